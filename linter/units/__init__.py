@@ -1,0 +1,1 @@
+"""Dimensions, the unit table, reading and writing quantities. Inside the tool every number is a plain SI float."""
