@@ -30,6 +30,7 @@ HOW: Mapping[str, str] = {
     "maker's sheet": "maker's sheet",
     "manual": "maker's sheet",
     "seller": "seller",
+    "planning value": "planning value",
     "guess": "guess",
     "guessed": "guess",
 }

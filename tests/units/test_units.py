@@ -54,11 +54,11 @@ def test_any_text_is_a_quantity_or_refused(text: str) -> None:
 
 @given(st.sampled_from([u for u in UNITS if u.name != "%"]), st.floats(0.01, 9999).map(lambda x: round(x, 2)))
 def test_what_is_printed_reads_back_nearly_the_same(unit, number: float) -> None:
-    """Printing rounds, by less than one part in a hundred."""
+    """Printing rounds, by less than three parts in a hundred (a fault current is told as 2.5 kA)."""
     value = number * unit.factor
     text = write(value, unit.dimension)
     back = read_quantity(text, unit.dimension)
-    assert math.isclose(back.low, value, rel_tol=0.01, abs_tol=0.006 * unit.factor + 1e-9) or unit.dimension in (d.VOLTAGE, d.RESISTANCE)
+    assert math.isclose(back.low, value, rel_tol=0.03, abs_tol=0.006 * unit.factor + 1e-9) or unit.dimension in (d.VOLTAGE, d.RESISTANCE)
 
 
 def test_two_different_values_never_look_equal() -> None:
