@@ -1,0 +1,1 @@
+"""Terminals, elements and operating states of one installation."""

@@ -1,0 +1,158 @@
+"""The terminals and edges of a circuit, indexed for walking."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+
+from linter.circuit.model import ALWAYS, Circuit, Edge
+from linter.circuit.states import States, StateSpace
+from linter.vocabulary import Vocabulary
+
+# Kinds in which a way ends: things that push or use current, rather than pass it on.
+_BODIES = ("source", "load")
+# Kinds whose one terminal is the thing itself: taking the thing out takes the terminal out.
+NODES = ("bus", "junction", "chassis")
+
+
+class Network:
+    """A circuit indexed by terminal and element.
+
+    Attributes:
+        circuit, space: What it is of.
+        edges: As in the circuit.
+        at: Terminal to (edge number, other terminal).
+        of: Element to its edge numbers.
+        taken_by: Edge number to the element it goes with, "" for a joint.
+        pole: Terminal of a source, charger or load to +1 or -1.
+    """
+
+    def __init__(self, circuit: Circuit, space: StateSpace, words: Vocabulary) -> None:
+        self.circuit = circuit
+        self.space = space
+        self.edges: tuple[Edge, ...] = circuit.edges
+        self._is_a = words.is_a
+        self.at: dict[str, list[tuple[int, str]]] = {}
+        self.of: dict[str, list[int]] = {}
+        for i, edge in enumerate(circuit.edges):
+            self.at.setdefault(edge.a, []).append((i, edge.b))
+            self.at.setdefault(edge.b, []).append((i, edge.a))
+            self.of.setdefault(edge.element, []).append(i)
+        # What must be taken out for an edge to go: a joint is metal on metal, and stays when the device beside it goes.
+        self.taken_by: tuple[str, ...] = tuple("" if edge.kind == "joint" else edge.element for edge in circuit.edges)
+        self._sure: dict[int, States] = {}
+        self._maybe: dict[int, States] = {}
+        self._own: dict[str, list[str]] = {}
+        for terminal, (element, _) in circuit.terminals.items():
+            self._own.setdefault(element, []).append(terminal)
+        self.pole: dict[str, int] = {}
+        for terminal, (element, word) in circuit.terminals.items():
+            if self.is_a(element, *_BODIES) and word.endswith(("positive", "negative")):
+                self.pole[terminal] = 1 if word.endswith("positive") else -1
+
+    def is_a(self, element: str, *kinds: str) -> bool:
+        """Whether an element is of one of the kinds."""
+        found = self.circuit.elements.get(element)
+        return found is not None and any(self._is_a(found.kind, kind) for kind in kinds)
+
+    def sure(self, edge: int) -> States:
+        """When an edge is surely closed."""
+        found = self._sure.get(edge)
+        if found is None:
+            guards = self.edges[edge].guards
+            found = self._sure[edge] = self.space.everything if guards == ALWAYS else self.space.any_of(guards)
+        return found
+
+    def maybe(self, edge: int) -> States:
+        """When an edge may be closed."""
+        found = self._maybe.get(edge)
+        if found is None:
+            one = self.edges[edge]
+            found = self._maybe[edge] = self.sure(edge) if one.maybe == one.guards else self.space.any_of(one.maybe) | self.sure(edge)
+        return found
+
+    def closable(self, edge: int) -> bool:
+        """Whether it may be closed in some state."""
+        return not self.space.empty(self.maybe(edge))
+
+    def closes(self, edge: int, *, sure: bool) -> bool:
+        """Whether it surely closes in some state, or may."""
+        return not self.space.empty(self.sure(edge)) if sure else self.closable(edge)
+
+    def ends(self, element: str) -> tuple[str, ...]:
+        """Terminals an element's edges run between, then its own; each once."""
+        found: dict[str, None] = {}
+        for i in self.of.get(element, ()):
+            found[self.edges[i].a] = None
+            found[self.edges[i].b] = None
+        for terminal in self._own.get(element, ()):
+            found[terminal] = None
+        return tuple(found)
+
+    def own(self, element: str) -> tuple[str, ...]:
+        """The element's own terminals."""
+        return tuple(self._own.get(element, ()))
+
+    def owner(self, terminal: str) -> str:
+        """The element a terminal belongs to."""
+        found = self.circuit.terminals.get(terminal)
+        return found[0] if found else ""
+
+    def owner_is(self, terminal: str, *kinds: str) -> bool:
+        """Whether a terminal belongs to one of the kinds."""
+        return self.is_a(self.owner(terminal), *kinds)
+
+    def terminal(self, element: str, word: str) -> str | None:
+        """The terminal `word` of an element; start and finish of a conductor are the terminals it joins."""
+        if word in ("start", "finish") and self.is_a(element, "conductor"):
+            own = self.of.get(element)
+            return None if not own else self.edges[own[0]].a if word == "start" else self.edges[own[-1]].b
+        said = word.replace("-", " ")
+        name = f"{element} {said}"
+        if name in self.circuit.terminals:
+            return name
+        return next((t for t in self._own.get(element, ()) if self.circuit.terminals[t][1] == said), None)
+
+    def canonical(self, terminal: str) -> str:
+        """A terminal with "W12 start" put as the terminal it is."""
+        if terminal in self.at or terminal in self.circuit.terminals:
+            return terminal
+        element, _, word = terminal.rpartition(" ")
+        return self.terminal(element, word) or terminal
+
+    def output(self, source: str) -> str | None:
+        """The positive terminal a source pushes from."""
+        return self.terminal(source, "out positive") if self.is_a(source, "charger") else self.terminal(source, "positive")
+
+    def removed(self, elements: Iterable[str]) -> frozenset[str]:
+        """Terminals that vanish with these elements: those of buses, junctions and chassis."""
+        return frozenset(t for element in elements if self.is_a(element, *NODES) for t in self.own(element))
+
+    def is_end(self, terminal: str) -> bool:
+        """Whether a way ends here: at a thing that pushes or uses current, or where nothing else is joined."""
+        return terminal in self.pole or len(self.at.get(terminal, ())) <= 1
+
+    @cached_property
+    def sinks(self) -> tuple[str, ...]:
+        """Positive terminals current can flow into: batteries, loads, inputs of chargers."""
+        return tuple(t for t, sign in self.pole.items() if sign > 0 and (self.owner_is(t, "battery", "load")
+                                                                         or (self.owner_is(t, "charger") and self.circuit.terminals[t][1] == "in positive")))
+
+    @cached_property
+    def sources(self) -> tuple[str, ...]:
+        """Elements that push."""
+        return tuple(name for name in self.circuit.elements if self.is_a(name, "source"))
+
+    @cached_property
+    def hard_sources(self) -> tuple[str, ...]:
+        """Batteries and alternators."""
+        return tuple(name for name in self.sources if self.is_a(name, "battery", "alternator"))
+
+    @cached_property
+    def batteries(self) -> tuple[str, ...]:
+        """Batteries."""
+        return tuple(name for name in self.sources if self.is_a(name, "battery"))
+
+    def outputs(self, sources: Iterable[str]) -> tuple[str, ...]:
+        """Their positive terminals."""
+        return tuple(t for t in (self.output(s) for s in sources) if t is not None)
