@@ -1,0 +1,146 @@
+"""N6: volts lost between bar and load, out and back, with warm copper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linter.base.gap import FactRef
+from linter.base.reading import Reading, Step
+from linter.base.values import INF, Range, divided_by
+from linter.facts import resistance
+from linter.facts.demands import copper_temperature
+from linter.facts.registry import fact
+from linter.facts.saying import amps, number, ohms, volts
+from linter.facts.trunks import Way, lone_edges, main_points, ways_out
+from linter.facts.worked import uses_of, wants_of, worked
+
+if TYPE_CHECKING:
+    from linter.facts.book import Book
+
+RISE = 30.0
+
+
+def warm_cost(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
+    """An edge with copper 30 K over its hottest place, at most what its insulation stands. [Ω]"""
+
+    def make() -> tuple[Range, frozenset[FactRef]]:
+        element = book.network.edges[edge].element
+        warm = copper_temperature(book, element, RISE) if book.is_a(element, "conductor") else Range(20.0, 20.0)
+        return resistance.edge_resistance(book, edge, warm, bars=True)
+
+    return book.memo(("warm", edge), make)
+
+
+def _ways(book: Book, load: str, battery: str, pole: str) -> list[Way]:
+    start, post = book.network.terminal(load, pole), book.network.terminal(battery, pole)
+    if start is None or post is None:
+        return []
+
+    def make() -> list[Way]:
+        states = book.reach.between(post, start, sure=False)
+        goals = main_points(book, battery, pole)
+        # What comes by another battery's bar is measured from that bar.
+        others = frozenset(p for b in book.network.batteries for p in main_points(book, b, pole)) if pole == "positive" else frozenset()
+        return ways_out(book, start, goals, lambda n: warm_cost(book, n), states, blocked=others - goals)
+
+    return book.memo(("drop ways", load, battery, pole), make)
+
+
+def _carried(book: Book, battery: str, pole: str) -> dict[int, list[str]]:
+    """Edge to the loads this battery feeds through it."""
+
+    def make() -> dict[int, list[str]]:
+        found: dict[int, list[str]] = {}
+        for load in book.members("load"):
+            for way in _ways(book, load, battery, pole):
+                for edge in way[2]:
+                    mine = found.setdefault(edge, [])
+                    if load not in mine:
+                        mine.append(load)
+        return found
+
+    return book.memo(("carried", battery, pole), make)
+
+
+def _lost(book: Book, load: str, battery: str, pole: str) -> tuple[Range, Range, frozenset[FactRef], tuple[str, ...]] | None:
+    """Volts lost along one pole, the resistance, what would narrow it, and the wires on the way; None if there is no way."""
+    carried = _carried(book, battery, pole)
+    alone = lone_edges(book)
+    best: tuple[Range, Range, frozenset[FactRef], tuple[str, ...]] | None = None
+    for way in _ways(book, load, battery, pole):
+        low = high = 0.0
+        wants = set(way[1])
+        names: list[str] = []
+        for edge in way[2]:
+            each, asks = warm_cost(book, edge)
+            wants |= asks
+            least = most = 0.0
+            for one in carried.get(edge, ()):
+                draws = book.reading("feed-current", one)
+                value = draws.value if isinstance(draws.value, Range) else Range(0.0, INF)
+                least, most = least + value.low, most + value.high
+                wants |= draws.wants
+            # Beside a parallel wire only the upper end is sure.
+            low += each.low * least if edge in alone else 0.0
+            high += 0.0 if each.high == 0 or most == 0 else each.high * most
+            element = book.network.edges[edge].element
+            if book.is_a(element, "conductor"):
+                names.append(element)
+        if best is None or high > best[0].high:
+            best = (Range(max(low, best[0].low if best else 0.0), high), way[0], frozenset(wants), tuple(names))
+    return best
+
+
+@fact("voltage-drop", "load")
+def voltage_drop(book: Book, load: str) -> Reading:
+    """Volts lost out and back between the nearest main bar (or the post) and the load, from the battery where it is worst."""
+    best: tuple[Range, Range, frozenset[FactRef], tuple[str, ...]] | None = None
+    for battery in book.network.batteries:
+        out = _lost(book, load, battery, "positive")
+        if out is None:
+            continue
+        back = _lost(book, load, battery, "negative")
+        if back is None:
+            # No return drawn: between nothing and as much again.
+            value, ohm = Range(out[0].low, 2 * out[0].high), Range(out[1].low, 2 * out[1].high)
+            wants = out[2] | {FactRef("", "every conductor")}
+        else:
+            value = Range(out[0].low + back[0].low, out[0].high + back[0].high)
+            ohm = Range(out[1].low + back[1].low, out[1].high + back[1].high)
+            wants = out[2] | back[2]
+        if best is None or value.high > best[0].high:
+            best = (Range(max(value.low, best[0].low if best else 0.0), value.high), ohm, wants, out[3])
+        else:
+            best = (Range(max(value.low, best[0].low), best[0].high), *best[1:])
+    if best is None:
+        return book.open("voltage-drop", load, "no battery reaches it", wants=book.open_wiring)
+    value = best[0] if book.wiring_complete else Range(best[0].low, INF)
+    draws = book.reading("feed-current", load)
+    resistance_found = best[1]
+
+    def working() -> tuple[Step, ...]:
+        own = draws.value if isinstance(draws.value, Range) else Range(0.0, INF)
+        return (*(draws.working() if draws.working else ()),
+                Step(f"volts lost on the way to {load}", "sum of current × (wire out and back at ambient + 30 °C, lugs, devices)",
+                     f"{amps(own)} of its own and what shares its wires, {ohms(resistance_found)} in all: {volts(value)}", "Ohm's law"))
+
+    return worked(value, wants=best[2] | book.open_wiring, uses=draws.uses | frozenset(FactRef(w, "length") for w in best[3]), through=best[3], working=working)
+
+
+@fact("drop-share", "load")
+def drop_share(book: Book, load: str) -> Reading:
+    """Voltage drop over nominal voltage."""
+    lost = book.reading("voltage-drop", load)
+    if lost.gap is not None or not isinstance(lost.value, Range):
+        return book.open("drop-share", load, lost.gap.reason if lost.gap else "not known", wants=lost.wants)
+    nominal = book.reading("nominal-voltage", load)
+    rated = nominal.value if isinstance(nominal.value, Range) else Range(0.0, INF)
+    value = divided_by(lost.value, rated) if rated.high < INF else Range(0.0, INF)
+    value = Range(max(0.0, value.low), value.high)
+    lost_range = lost.value
+
+    def working() -> tuple[Step, ...]:
+        return (*(lost.working() if lost.working else ()),
+                Step(f"share lost by {load}", "volts lost / nominal volts", f"{volts(lost_range)} / {volts(rated)} = {number(value)}", "physics"))
+
+    return worked(value, wants=wants_of(lost, nominal), uses=uses_of(lost, nominal), through=lost.through, working=working)

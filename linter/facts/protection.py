@@ -1,0 +1,268 @@
+"""Whether a conductor is protected from every source at every end (N2 of our notes).
+
+A conductor is unprotected against a hard source in a state if the source still reaches it there once the conductor itself and every
+device rated no higher than what the conductor carries are taken out. Adequacy is a property of the pair, never of the device alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from linter.base.gap import FactRef
+from linter.base.reading import Reading
+from linter.base.truth import Truth
+from linter.base.values import Range, at_most
+from linter.facts.registry import fact
+from linter.facts.worked import in_some_state, wants_of, worked
+from linter.language.world import States
+
+if TYPE_CHECKING:
+    from linter.facts.book import Book
+
+# Different sums of limited sources told apart over the states before only the widest bounds are given.
+_SUMS = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Adequate:
+    """Devices by how surely they are rated no higher than what one conductor carries.
+
+    Attributes:
+        surely, possibly: The second holds the first.
+        wants: Facts that would settle the doubtful ones, per device.
+    """
+
+    surely: frozenset[str]
+    possibly: frozenset[str]
+    wants: dict[str, frozenset[FactRef]]
+
+
+def adequate(book: Book, conductor: str) -> Adequate:
+    """Which devices protect this conductor, wherever they sit."""
+
+    def make() -> Adequate:
+        carries = book.reading("corrected-capacity", conductor)
+        limit = carries.value if isinstance(carries.value, Range) else Range(0.0, float("inf"))
+        return _adequate_at(book, limit, carries)
+
+    return book.memo(("adequate", conductor), make)
+
+
+def _adequate_at(book: Book, limit: Range, carries: Reading) -> Adequate:
+    surely, possibly, wants = set(), set(), {}
+    for device in book.members("protection"):
+        rating = book.reading("rating", device)
+        if not isinstance(rating.value, Range):
+            continue
+        fits = at_most(rating.value, limit)
+        if fits is Truth.YES:
+            surely.add(device)
+        if fits is not Truth.NO:
+            possibly.add(device)
+        if fits is Truth.UNKNOWN:
+            wants[device] = wants_of(rating, carries)
+    return Adequate(frozenset(surely), frozenset(possibly), wants)
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """Where a conductor is reached past every device that would protect it.
+
+    Attributes:
+        end: Terminal at which it is reached.
+        sure, maybe: States.
+    """
+
+    end: str
+    sure: States
+    maybe: States
+
+
+def exposed(book: Book, conductor: str) -> tuple[Exposed, ...]:
+    """For each end of a conductor: the states in which a hard source reaches it unprotected."""
+
+    def make() -> tuple[Exposed, ...]:
+        devices = adequate(book, conductor)
+        own = frozenset({conductor})
+        return tuple(Exposed(end, _hard_at(book, end, own | devices.possibly, sure=True), _hard_at(book, end, own | devices.surely, sure=False))
+                     for end in ends_of(book, conductor))
+
+    return book.memo(("exposed", conductor), make)
+
+
+def ends_of(book: Book, conductor: str) -> tuple[str, ...]:
+    """The terminals a conductor joins."""
+    own = book.network.of.get(conductor, ())
+    return tuple(dict.fromkeys(t for number in own for t in (book.network.edges[number].a, book.network.edges[number].b)))
+
+
+def _hard_at(book: Book, terminal: str, without: frozenset[str], *, sure: bool) -> States:
+    """States in which a battery or a running alternator reaches a terminal. The search starts here: what protects a wire is near it."""
+    found = book.reach.spread((terminal,), sure=sure, without=without)
+    states = book.nothing
+    for source in book.network.hard_sources:
+        output = book.network.output(source)
+        if output is not None and output in found:
+            states = states | (found[output] & book.reach.awake(source, sure=sure))
+    return states
+
+
+def unprotected(book: Book, conductor: str) -> tuple[States, States]:
+    """States in which some hard source surely reaches the conductor unprotected, and those in which it may."""
+    sure, maybe = book.nothing, book.nothing
+    for one in exposed(book, conductor):
+        sure, maybe = sure | one.sure, maybe | one.maybe
+    return sure, maybe
+
+
+def unprotected_from(book: Book, conductor: str) -> dict[str, States]:
+    """Hard source to the states in which it surely reaches the conductor unprotected."""
+    devices = adequate(book, conductor)
+    found: dict[str, States] = {}
+    reached = [book.reach.spread((end,), sure=True, without=frozenset({conductor}) | devices.possibly) for end in ends_of(book, conductor)]
+    for source in book.network.hard_sources:
+        output = book.network.output(source)
+        states = book.nothing
+        for one in reached:
+            if output is not None and output in one:
+                states = states | (one[output] & book.reach.awake(source, sure=True))
+        if states != book.nothing:
+            found[source] = states
+    return found
+
+
+@fact("fed-from-both-ends", "conductor")
+def fed_from_both_ends(book: Book, conductor: str) -> Reading:
+    """Whether a battery or alternator reaches each end without passing through the conductor, each in some state."""
+    ends = ends_of(book, conductor)
+    if len(ends) < 2:
+        return worked(Truth.NO if book.wiring_complete else Truth.UNKNOWN, wants=book.open_wiring)
+    own = frozenset({conductor})
+    outputs = book.network.outputs(book.network.hard_sources)
+    # Most wires end on a load: a walk without states settles them.
+    if book.wiring_complete and any(not any(o in joined for o in outputs) for joined in (book.reach.joined((end,), without=own) for end in ends)):
+        return worked(Truth.NO)
+    sides = [(_hard_at(book, end, own, sure=True), _hard_at(book, end, own, sure=False)) for end in ends]
+    if all(sure != book.nothing for sure, _ in sides):
+        value = Truth.YES
+    elif any(maybe == book.nothing for _, maybe in sides) and book.wiring_complete:
+        value = Truth.NO
+    else:
+        value = Truth.UNKNOWN
+    return worked(value, wants=book.open_wiring | doubtful(book))
+
+
+def doubtful(book: Book) -> frozenset[FactRef]:
+    """Facts about contacts that may or may not join."""
+    from linter.facts.ways import doubt
+
+    return book.memo("doubtful contacts", lambda: frozenset(doubt(book, edge.element) for edge in book.network.edges if edge.guards != edge.maybe))
+
+
+@fact("limited-sum", "conductor")
+def limited_sum(book: Book, conductor: str) -> Reading:
+    """Sum of the greatest currents of the limited sources that reach the conductor past every adequate device, in the worst state. [A]"""
+    devices = adequate(book, conductor)
+    own = frozenset({conductor})
+    ends = ends_of(book, conductor)
+    loose = [book.reach.spread((end,), sure=False, without=own | devices.surely) for end in ends]
+    tight = [book.reach.spread((end,), sure=True, without=own | devices.possibly) for end in ends]
+    high: list[tuple[States, float]] = []
+    low: list[tuple[States, float]] = []
+    wants: set[FactRef] = set(book.open_wiring)
+    named: list[str] = []
+    for source in book.network.sources:
+        output = book.network.output(source)
+        if output is None or source in book.network.hard_sources:
+            continue
+        most = book.reading("greatest-output", source)
+        amps = most.value if isinstance(most.value, Range) else Range(0.0, float("inf"))
+        for found, sure, pieces in ((loose, False, high), (tight, True, low)):
+            states = book.nothing
+            for one in found:
+                states = states | one.get(output, book.nothing)
+            states = states & book.reach.awake(source, sure=sure)
+            if states != book.nothing:
+                pieces.append((states, amps.low if sure else amps.high))
+                if not sure:
+                    wants |= most.wants
+                    named.append(source)
+    top = worst_sum(book, high)
+    bottom = worst_sum(book, low)
+    value = Range(bottom[0] if bottom is not None else max((amps for _, amps in low), default=0.0),
+                  top[0] if top is not None else sum(amps for _, amps in high))
+    if not book.wiring_complete:
+        value = Range(value.low, float("inf"))
+    wants |= doubtful(book)
+    for facts in devices.wants.values():
+        wants |= facts
+    return worked(value, wants=wants, through=tuple(dict.fromkeys(named)), states=top[1] if top is not None else None)
+
+
+def worst_sum(book: Book, parts: list[tuple[States, float]]) -> tuple[float, States] | None:
+    """The largest sum of parts that stand together in one state, and those states; None if there are too many mixtures to tell apart."""
+    sums: list[tuple[States, float]] = [(book.everything, 0.0)]
+    for states, amount in parts:
+        split: list[tuple[States, float]] = []
+        for piece, total in sums:
+            inside, outside = piece & states, book.without(piece, states)
+            if inside != book.nothing:
+                split.append((inside, total + amount))
+            if outside != book.nothing:
+                split.append((outside, total))
+        merged: dict[float, States] = {}
+        for piece, total in split:
+            merged[total] = merged[total] | piece if total in merged else piece
+        sums = [(piece, total) for total, piece in merged.items()]
+        if len(sums) > _SUMS:
+            return None
+    states, total = max(sums, key=lambda pair: pair[1])
+    return total, states
+
+
+@fact("two-way-duty", "protection")
+def two_way_duty(book: Book, device: str) -> Reading:
+    """Whether current can flow through a device in both directions, each in some state."""
+    line, load = book.network.terminal(device, "line"), book.network.terminal(device, "load")
+    if line is None or load is None:
+        return book.open("two-way-duty", device, "its two sides are not drawn")
+    own = frozenset({device})
+    sure: list[States] = []
+    maybe: list[States] = []
+    for source_side, sink_side in ((line, load), (load, line)):
+        for is_sure, kept in ((True, sure), (False, maybe)):
+            pushed = book.nothing
+            taken = book.nothing
+            ahead = book.reach.spread((source_side,), sure=is_sure, without=own)
+            behind = book.reach.spread((sink_side,), sure=is_sure, without=own)
+            for source in book.network.sources:
+                output = book.network.output(source)
+                if output is not None and output in ahead:
+                    pushed = pushed | (ahead[output] & book.reach.awake(source, sure=is_sure))
+            for sink in book.network.sinks:
+                if sink in behind:
+                    taken = taken | behind[sink]
+            kept.append(pushed & taken)
+    if all(states != book.nothing for states in sure):
+        value = Truth.YES
+    elif any(states == book.nothing for states in maybe) and book.wiring_complete:
+        value = Truth.NO
+    else:
+        value = Truth.UNKNOWN
+    return worked(value, wants=book.open_wiring | doubtful(book))
+
+
+@fact("live-unfused", "part")
+def live_unfused(book: Book, part: str) -> Reading:
+    """Whether a battery reaches the part in some state with no fuse or breaker between."""
+    without = frozenset(book.members("protection")) - {part}
+    starts = book.network.outputs(book.network.batteries)
+    mine = [t for t in book.network.ends(part) if book.network.pole.get(t, 1) > 0]
+    sure, maybe = book.nothing, book.nothing
+    tight = book.reach.spread(starts, sure=True, without=without)
+    loose = book.reach.spread(starts, sure=False, without=without)
+    for terminal in mine:
+        sure = sure | tight.get(terminal, book.nothing)
+        maybe = maybe | loose.get(terminal, book.nothing)
+    return in_some_state(book, sure, maybe, wants=doubtful(book))
