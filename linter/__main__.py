@@ -1,0 +1,5 @@
+"""`python -m linter` is `tugtest`."""
+
+from linter.cli import main
+
+main()
