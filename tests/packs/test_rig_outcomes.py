@@ -174,7 +174,7 @@ def test_the_link_carries_124_amps_at_worst(practice: str, element: str) -> None
 def test_far_ends_are_as_weak_as_reckoned_by_hand(element: str) -> None:
     """Section 13: 167 A is 2.2 times 75 A, 438 A is 1.9 times 225 A; 3.5 is asked."""
     said = finding("far-end-short-blows-fuse", element)
-    lowest = min(float(n) for n in re.findall(rf"far end multiple of {element} is (\d+(?:\.\d+)?)", said.found))
+    lowest = min(float(n) for n in re.findall(rf"far end of {element} pushes (\d+(?:\.\d+)?)", said.found))
     assert 1.0 < lowest <= FAR_END[element] * 1.1
     assert "3.5" in said.asked
 
