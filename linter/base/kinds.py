@@ -83,5 +83,10 @@ PACK: tuple[tuple[str, str], ...] = (
     ("pack-date", "No day of the calendar, past, or too far away."),
     ("pack-house", "A house statement that goes the wrong way, changes nothing, or is not allowed to this pack."),
     ("pack-example", "An example that says what cannot be, or expects it."),
+    ("pack-remark", "A card that is sound and could be written better; it never refuses a pack."),
     ("pack-unproved", "A practice without an example that trips it and one that meets it."),
+)
+
+RUN: tuple[tuple[str, str], ...] = (
+    ("supposed", "A supposition on the command line that names no fact, or gives it a value it cannot have."),
 )

@@ -67,6 +67,10 @@ def check_packs(packs: Sequence[s.Pack], *, on: date | None = None, house: Colle
             if practice is not None and card.name not in practices:
                 practices[card.name] = practice
                 _meaning(practice, limits, notes)
+                if pack.examples:
+                    # For whoever writes the pack: examples are only read when it is proved.
+                    from linter.language.remarks import remarks
+                    remarks(practice, limits, notes)
         for name, limit in mine.items():
             _strict_way(limit, [p for p in practices.values() if p.pack == pack.name], name in used, notes)
         for example in pack.examples:
@@ -259,8 +263,8 @@ def _mentioned(node: object) -> list[str]:
             out.append(here.word)
         if isinstance(here, tuple):
             stack.extend(here)
-        elif hasattr(here, "__dataclass_fields__") and not isinstance(here, s.Source):
-            stack.extend(getattr(here, name) for name in here.__dataclass_fields__)
+        elif not isinstance(here, s.Source):
+            stack.extend(s.children(here))
     return list(dict.fromkeys(out))
 
 
@@ -343,7 +347,7 @@ def check_practice(card: s.Practice, pack: str, edition: str, known: Vocabulary,
     if spoiled or look is None or demand is None:
         return None
     for tag, at in r.seen.items():
-        if tag not in r.used and tag != card.look.tag and not _only_met(card.demand, tag):
+        if tag not in r.used and tag != card.look.tag and not _only_met((card.look, card.passing, card.demand), tag):
             notes.say("pack-tag", f"tag {tag} is introduced and never used", card.source, at, fatal=False)
     if card.forbidden:
         demand = t.Not(demand, demand.at)
@@ -362,8 +366,8 @@ def _only_met(node: object, tag: str) -> bool:
             return True
         if isinstance(here, tuple):
             stack.extend(here)
-        elif hasattr(here, "__dataclass_fields__"):
-            stack.extend(getattr(here, name) for name in here.__dataclass_fields__)
+        else:
+            stack.extend(s.children(here))
     return False
 
 
@@ -405,9 +409,9 @@ def _formulas(card: s.Practice) -> list[object]:
         here = stack.pop()
         if isinstance(here, tuple):
             stack.extend(here)
-        elif hasattr(here, "__dataclass_fields__"):
+        elif names := s.names_of(here):
             out.append(here)
-            stack.extend(getattr(here, name) for name in here.__dataclass_fields__)
+            stack.extend(getattr(here, name) for name in names)
     return out
 
 

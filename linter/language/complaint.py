@@ -112,7 +112,13 @@ def unexpected(fault: Unexpected, before: Token | None, opener: Token, following
         following: For the end of an item, the token that opens the next.
     """
     sort, text, at = fault.token
-    wanted = accepted(fault.stack)
+    # To an author a word that ends in -of is a word like any other.
+    wanted = [name for name in accepted(fault.stack) if name != "OFWORD"]
+    if sort == "OFWORD":
+        if "WORD" in wanted and len(wanted) <= 2:
+            return Odd("pack-reserved", f'"{clean(text, 60)}" names a thing by another, as in "{clean(text, 60)} B"; it cannot stand here',
+                       "No name of your own may end in -of.", at)
+        sort = "WORD"
     if sort == END:
         return _broken_off(wanted, opener, following, at)
     shown = clean(text, 60)

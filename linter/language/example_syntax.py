@@ -106,7 +106,7 @@ class Contacts:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Breaks:
-    """`breaks 10 kA at 14 V and …`: pairs of current and voltage."""
+    """`breaks 10 kA at 14 V and …`: pairs of current and voltage; none for `breaks unknown`."""
 
     pairs: tuple[tuple[Value, Value], ...]
     at: int

@@ -97,9 +97,9 @@ class Explanation:
     values: tuple[FoundValue, ...] = ()
 
 
-def explain(practice: t.Practice, checked: t.Checked, world: World, element: str) -> Explanation:
-    """The verdict on one element of the looked-at kind, and why."""
-    walker = Walker(world, Compiler(checked), checked)
+def explain(practice: t.Practice, checked: t.Checked, world: World, element: str, walker: Walker | None = None) -> Explanation:
+    """The verdict on one element of the looked-at kind, and why. A walker of one's own may listen in."""
+    walker = walker or Walker(world, Compiler(checked), checked)
     env: Env = [None] * practice.slots
     env[0], env[practice.look.slot] = world, element
     try:
@@ -188,12 +188,13 @@ def absent(practice: t.Practice, world: World) -> Explanation:
                        notes=(f"no {kind.replace('-', ' ')} is described; say whether that is every one",))
 
 
-def truths(practice: t.Practice, checked: t.Checked, world: World, element: str) -> dict[int, frozenset[Truth]]:
-    """What each small formula of the card came out with for one element, by its place in the card; for coverage."""
+def truths(practice: t.Practice, checked: t.Checked, world: World, element: str) -> dict[t.Formula, frozenset[Truth]]:
+    """What each formula of the card came out with for one element; for coverage."""
     walker = Walker(world, Compiler(checked), checked)
+    walker.thorough = True
     with suppress(TooMuchWork):
         _walked(practice, walker, _env(practice, world, element), world)
-    return {at: frozenset(seen) for at, seen in walker.seen.items()}
+    return {node: frozenset(seen) for node, seen in walker.seen.items()}
 
 
 def judged(practice: t.Practice, checked: t.Checked, world: World, element: str) -> Judgement:

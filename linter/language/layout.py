@@ -148,6 +148,10 @@ def _named_group(node: s.Each) -> str:
     return f"{node.kind} {node.tag}" + (f" with ({printed(node.condition)})" if node.condition is not None else "")
 
 
+def _part(node: s.Part) -> str:
+    return f"{node.word}{'' if node.word.endswith('-of') else ' of'} {printed(node.of)}"
+
+
 def _placed(node: s.Placed) -> str:
     return " ".join([printed(node.place), *(f"{prep} {printed(place)}" for prep, place in node.companions)])
 
@@ -177,7 +181,7 @@ def _meets(node: s.WayMeets) -> str:
 
 
 _WRITERS: dict[type, Callable[[Any], str]] = {
-    s.Tag: lambda n: n.name, s.Part: lambda n: f"{n.word} of {printed(n.of)}", s.Placed: _placed, s.Value: lambda n: n.text, s.Named: lambda n: n.word,
+    s.Tag: lambda n: n.name, s.Part: _part, s.Placed: _placed, s.Value: lambda n: n.text, s.Named: lambda n: n.word,
     s.Arithmetic: lambda n: f"{printed(n.left)} {n.op} {printed(n.right)}", s.BracketedTerm: lambda n: f"({printed(n.term)})", s.Pick: _pick,
     s.Count: lambda n: f"number of {_each(n.each)}", s.Each: _each,
     s.AllOf: lambda n: " and ".join(printed(p) for p in n.parts), s.AnyOf: lambda n: " or ".join(printed(p) for p in n.parts),

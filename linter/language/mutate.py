@@ -1,21 +1,22 @@
-"""Planted faults and coverage: how we know that a pack's examples bite. Pure functions over cards; `pack prove` runs them.
+"""Planted faults: how we know that a pack's examples bite. Pure functions over cards; `pack prove` runs them.
 
 A mutant is the card with one thing changed. If every example of the card still comes out as expected, nobody would notice the fault.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
-from linter.base.truth import Truth
 from linter.base.values import Range
 from linter.language import syntax as s
 from linter.language import typed as t
 from linter.language.check import check_practice
 from linter.language.layout import printed
 from linter.language.resolve import Notes
+from linter.language.tables import tokens_of
 from linter.language.wording import number_of
 from linter.units.table import Unreadable
 from linter.vocabulary import Vocabulary
@@ -116,13 +117,13 @@ def _here(node: Any, ones: frozenset[str]) -> Iterator[tuple[str, Any]]:
         yield f'"{"or" if isinstance(node, s.AllOf) else "and"}" for "{"and" if isinstance(node, s.AllOf) else "or"}"', other(node.parts, node.at)
         for i in range(len(node.parts)):
             left = (*node.parts[:i], *node.parts[i + 1:])
-            yield f'"{printed(node.parts[i])[:60]}" dropped', left[0] if len(left) == 1 else replace(node, parts=left)
+            yield f'"{_short(node.parts[i])}" dropped', left[0] if len(left) == 1 else replace(node, parts=left)
     elif isinstance(node, s.Unless):
         yield '"unless" dropped', node.left
     elif isinstance(node, s.ThereIs):
-        yield f'"{printed(node)[:60]}" turned round', replace(node, positive=not node.positive, article="no" if node.positive else "a")
+        yield f'"{_short(node)}" turned round', replace(node, positive=not node.positive, article="no" if node.positive else "a")
     elif isinstance(node, s.IsWord | s.HasWord | s.OneOf):
-        yield f'"{printed(node)[:60]}" turned round', replace(node, positive=not node.positive)
+        yield f'"{_short(node)}" turned round', replace(node, positive=not node.positive)
     elif isinstance(node, s.EachKeeps):
         inner = s.AllOf((node.each.condition, s.Bracketed(node.formula, node.at)), node.at) if node.each.condition is not None else node.formula
         if isinstance(node.each.condition, s.AllOf | s.AnyOf | s.Unless):
@@ -147,6 +148,22 @@ def _here(node: Any, ones: frozenset[str]) -> Iterator[tuple[str, Any]]:
     elif isinstance(node, s.Value) and node.sort in ("qty", "num"):
         for what, factor in (("halved", 0.5), ("doubled", 2.0)):
             yield f"{node.text} {what}", replace(node, text=_scaled(node.text, factor))
+
+
+def _short(node: object) -> str:
+    """The author's words, cut at a blank."""
+    text = printed(node)
+    return text if len(text) <= 70 else f"{text[:70].rsplit(' ', 1)[0]} …"
+
+
+def mark(card: s.Practice) -> str:
+    """Of a card's words, white space and comments aside: an excuse holds for exactly this card."""
+    words = []
+    for sort, text, _ in tokens_of(card.source.text, card.at)[0]:
+        words.append(text if sort == "STRING" else " ".join(text.split()))
+        if sort == "DONE":
+            break
+    return hashlib.sha256("\0".join(words).encode("utf-8", "surrogatepass")).hexdigest()[:10]
 
 
 def _scaled(text: str, factor: float) -> str:
@@ -175,9 +192,6 @@ def survivors(found: tuple[Mutant, ...], notices: Callable[[Mutant], bool]) -> t
     return tuple(mutant for mutant in found if not notices(mutant))
 
 
-# ---- coverage ------------------------------------------------------------------------------------------------------------------------------
-
-
 def nodes(practice: t.Practice) -> Iterator[Any]:
     """Every typed node of a card, in order, those of the readings it calls included."""
     stack: list[Any] = [practice.demand, practice.passing, practice.look]
@@ -190,42 +204,3 @@ def nodes(practice: t.Practice) -> Iterator[Any]:
         elif is_dataclass(here) and not isinstance(here, type) and type(here).__module__ == t.__name__:
             yield here
             stack.extend(reversed([getattr(here, field.name) for field in fields(here)]))
-
-
-def questions(practice: t.Practice) -> tuple[t.Formula, ...]:
-    """The smallest formulas of a card: those that examples must have seen come out each way."""
-    return tuple(node for node in nodes(practice) if isinstance(node, t.Cmp | t.Said | t.Among | t.Same | t.HasPart | t.Meets))
-
-
-@dataclass(frozen=True, slots=True)
-class Covered:
-    """What the examples saw of one small formula.
-
-    Attributes:
-        text: The author's words, cut to a line.
-        at: Place in the card's source.
-        seen: Truths it came out with.
-        missing: Truths it never came out with: "true", "false".
-    """
-
-    text: str
-    at: int
-    seen: frozenset[Truth]
-    missing: tuple[str, ...]
-
-
-def coverage(practice: t.Practice, seen: Mapping[int, frozenset[Truth]]) -> tuple[Covered, ...]:
-    """Coverage of a card.
-
-    Args:
-        practice: The card.
-        seen: Place of a small formula (`at`) to the truths `walk` met there in any example; see `explain.truths`.
-    """
-    out = []
-    text = practice.card.source.text
-    for node in questions(practice):
-        have = seen.get(node.at, frozenset())
-        missing = tuple(word for truth, word in ((Truth.YES, "true"), (Truth.NO, "false")) if truth not in have)
-        line = " ".join(text[node.at:node.at + 90].split())
-        out.append(Covered(line, node.at, have, missing))
-    return tuple(out)

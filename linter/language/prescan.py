@@ -15,7 +15,6 @@ from linter.language.tables import Token
 _ODD = re.compile(r"[^\x20-\x7e\n\r\t]")
 _SENTENCE = re.compile(r'"[^"\n\r]*"|#[^\n]*')
 _EXAMPLE = re.compile(r'"[^"\n\r]*"|#[^\n]*|(?<![A-Za-z0-9_-])(?:example|done)(?![A-Za-z0-9_-])')
-_NOT_NEWLINE = re.compile(r"[^\n]+")
 _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u00ab\u00bb"
 MOST_ODD = 20
 
@@ -92,7 +91,7 @@ def characters(text: str) -> list[Odd]:
 
 
 def without_examples(text: str) -> str:
-    """The text with its examples blanked out, places kept: a check of an installation has no use for them.
+    """The text with its examples blanked out, places kept (lines are not): a check of an installation has no use for them.
 
     A word of the language is reserved everywhere, so `example` outside a sentence or comment always opens one and `done` closes it.
     """
@@ -106,7 +105,7 @@ def without_examples(text: str) -> str:
             opened = match.start()
         elif word == "done" and opened >= 0:
             pieces.append(text[kept:opened])
-            pieces.append(_NOT_NEWLINE.sub(lambda m: " " * len(m.group()), text[opened:match.end()]))
+            pieces.append(" " * (match.end() - opened))
             kept, opened = match.end(), -1
     pieces.append(text[kept:])
     return "".join(pieces)
@@ -128,7 +127,7 @@ def caps(item: list[Token]) -> Odd | None:
             operators += 1
         elif sort in ("AND", "OR"):
             joined += 1
-        elif sort == "OF":
+        elif sort in ("OF", "OFWORD"):
             run += 1
             longest = max(longest, run)
         elif sort != "WORD":

@@ -270,5 +270,6 @@ _ACTIONS: dict[str, Action] = {
     "found": lambda c, at: Aside("found", _amount(c, at), at),
     "wanting": lambda c, at: Aside("wanting", tuple(c), at),
     "want_place": _wanted("place"), "want_word": _wanted("word"), "want_every": _wanted("every"),
+    "want_joins": lambda c, at: s.Wanted("place", "joins", c[0], at), "want_breaks": lambda c, at: s.Wanted("place", "breaks", c[0], at),
     "signed": lambda c, at: Aside("signed", (_text(c[0]), c[1][1]), at),
 }

@@ -375,7 +375,8 @@ class _Setter:
             if isinstance(fact, s.Breaks):
                 if not self.known.is_a(kind, "protection"):
                     raise self.fail(f'"breaks" is said of a fuse or breaker, not of {article(kind)}', fact.at)
-                out["breaks"] = Reading(frozenset(self._breaks(pair) for pair in fact.pairs), at=self._span(fact.at))
+                if fact.pairs:
+                    out["breaks"] = Reading(frozenset(self._breaks(pair) for pair in fact.pairs), at=self._span(fact.at))
             if not isinstance(fact, s.Fact):
                 continue
             row = self.known.said_of(fact.word, kind)

@@ -143,7 +143,7 @@ def never_together(parts: Iterable[t.Formula], limits: Mapping[str, t.LimitInEff
         if not isinstance(node, t.Cmp) or node.sort != "quantity" or not isinstance(node.left, t.WordOf):
             continue
         asked = span_of(node.right, limits)
-        key = (node.left.row.word, _same_thing(node.left.thing))
+        key = (node.left.row.word, same_thing(node.left.thing))
         have = room.get(key, span_of(node.left, limits))
         if node.how in ("at most", "below", "thinner than"):
             have = Range(have.low, min(have.high, asked.high))
@@ -157,11 +157,11 @@ def never_together(parts: Iterable[t.Formula], limits: Mapping[str, t.LimitInEff
     return None
 
 
-def _same_thing(thing: t.Thing) -> object:
+def same_thing(thing: t.Thing) -> object:
     """Equal for things that are surely the same one."""
     if isinstance(thing, t.Held):
         return thing.slot
-    return "whole" if isinstance(thing, t.Whole) else (thing.word, _same_thing(thing.of))
+    return "whole" if isinstance(thing, t.Whole) else (thing.word, same_thing(thing.of))
 
 
 def conjunctions(node: t.Formula) -> list[t.All]:

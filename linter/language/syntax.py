@@ -116,6 +116,16 @@ class Source:
         return Span(self.file, line, at - self._starts[line - 1] + 1)
 
 
+def names_of(node: object) -> tuple[str, ...]:
+    """Names of a node's fields; none for a word, a number or None."""
+    return getattr(node, "__match_args__", ())
+
+
+def children(node: object) -> list[Any]:
+    """What a node holds, in order."""
+    return [getattr(node, name) for name in names_of(node)]
+
+
 # ---- things and terms ----------------------------------------------------------------------------------------------------------------
 
 

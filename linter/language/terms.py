@@ -20,6 +20,9 @@ from linter.language.tally import ANYTHING, OPERATIONS, Env, Tally, asked_word, 
 from linter.language.world import States, World
 from linter.units.dimension import NUMBER, Dimension
 
+# What a node of the explaining walk costs, in steps of the compiled judge: it keeps all it meets, and one budget counts for both.
+NODE_STEPS = 20
+
 
 class TermWalker(ABC):
     """Walks terms; conditions inside them are walked by whoever extends it."""
@@ -30,7 +33,9 @@ class TermWalker(ABC):
         self.checked = checked
         self.all = world.everything
         self.none = world.nothing
-        self.seen: dict[int, set[Truth]] = {}
+        self.seen: dict[t.Formula, set[Truth]] = {}
+        # For coverage: also walk the conditions inside ways, which otherwise only the compiled question looks at.
+        self.thorough = False
 
     def open_in(self, told: Told, states: States) -> States:
         """Those of some states in which it cannot be told."""
@@ -66,6 +71,7 @@ class TermWalker(ABC):
 
     def term(self, node: t.Term, env: Env) -> Pieces:
         """A term in all states, as pieces that cover them."""
+        self.world.spend(NODE_STEPS)
         if isinstance(node, t.Fixed):
             return [(self.all, Measured(node.value))]
         if isinstance(node, t.FixedWords):

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from linter.language.sink import Measured
     from linter.language.tally import Env
     from linter.language.walk import Walker
+    from linter.vocabulary import Word
 
 
 def tipping(walker: Walker, node: t.Cmp, ref: FactRef, left: Measured, right: Measured, env: Env, positive: bool) -> str:
@@ -42,6 +43,13 @@ def tipping(walker: Walker, node: t.Cmp, ref: FactRef, left: Measured, right: Me
     if low_is_good:
         return f"less than {text} is met, {text} or more is not" if strict else f"{text} or less is met, more is not"
     return f"more than {text} is met, {text} or less is not" if strict else f"{text} or more is met, less is not"
+
+
+def leaves(node: t.Term) -> list[tuple[Word, t.Thing]]:
+    """Readings of the vocabulary in a term that do not hang on the state, each with its thing."""
+    if isinstance(node, t.WordOf):
+        return [] if node.under else [(node.row, node.thing)]
+    return leaves(node.left) + leaves(node.right) if isinstance(node, t.Calc) else []
 
 
 def _leaves(walker: Walker, node: t.Term, ref: FactRef, env: Env) -> list[t.WordOf]:

@@ -19,14 +19,13 @@ from linter.language.asking import WayQuestion
 from linter.language.compare import among
 from linter.language.sink import Decide, Line, Measured, Sink, Told, blames, every
 from linter.language.tally import NO, UNKNOWN, YES, Env, comparison, surely_has
-from linter.language.terms import TermWalker
+from linter.language.terms import NODE_STEPS, TermWalker
 from linter.language.tipping import tipping
+from linter.language.ways_said import way_line
 from linter.language.world import States
 from linter.units.dimension import Dimension
 
 NOTHING_TO_LOOK_AT = "nothing to look at"
-# Yes-no words that are verbs already: "R1 limits current", not "R1 is limits current".
-_VERBS = frozenset({"limits", "works", "moves", "turns", "meets", "equalises"})
 
 
 class Walker(TermWalker):
@@ -39,9 +38,10 @@ class Walker(TermWalker):
     # ---- formulas -----------------------------------------------------------------------------------------------------------------------
 
     def formula(self, node: t.Formula, env: Env) -> Told:
-        """A formula of any sort. What each came out with is kept by its place, for coverage."""
+        """A formula of any sort. What each came out with is kept, for coverage."""
+        self.world.spend(NODE_STEPS)
         told = self.sort_of(node, env)
-        seen = self.seen.setdefault(node.at, set())
+        seen = self.seen.setdefault(node, set())
         if told.yes != self.none:
             seen.add(YES)
         if told.no != self.none:
@@ -157,12 +157,12 @@ class Walker(TermWalker):
 
     def line(self, node: t.Cmp, a: Measured, b: Measured, env: Env, positive: bool, dimension: Dimension | None, shares: bool) -> Line:
         """found and asked for one comparison."""
-        how = node.how if positive else saying.OPPOSITE[node.how]
         sizes = isinstance(node.left, t.WordOf) and node.left.row.gives == "size"
         left = self.written(node.left, a, env, dimension, shares, b.value)
         right = self.written(node.right, b, env, dimension, shares, a.value)
-        found = f"{saying.term(node.left, env)} is {left}" if not isinstance(node.left, t.Fixed | t.FixedWords) else left
-        asked = f"{how} {right}" if isinstance(node.right, t.Fixed | t.FixedWords) else f"{how} {saying.term(node.right, env)}, {right}"
+        limits = self.compiler.limits
+        found = left if isinstance(node.left, t.Fixed | t.FixedWords) else saying.gives(node.left, left, a.value, env, limits, a.through)
+        asked = saying.asks(node.how, positive, node.right, right, env, limits)
         return Line(found, asked, a.value if isinstance(a.value, Range) and not sizes else None, dimension)
 
     def written(self, node: t.Term, measured: Measured, env: Env, dimension: Dimension | None, shares: bool, apart: Any) -> str:
@@ -196,8 +196,8 @@ class Walker(TermWalker):
                     if sign == "open" or blames(sign, positive):
                         sink.spoil(mine & states, self.world)
                     words = saying.value(node.words, None, False)
-                    sink.lines.append(Line(f"{saying.term(node.term, here)} is {saying.value(measured.value, None, False)}",
-                                           words if positive else f"anything but {words}"))
+                    found = saying.gives(node.term, saying.value(measured.value, None, False), measured.value, here, self.compiler.limits)
+                    sink.lines.append(Line(found, words if positive else f"anything but {words}"))
         return Told(yes, no, decide)
 
     def same(self, node: t.Same, env: Env) -> Told:
@@ -220,11 +220,8 @@ class Walker(TermWalker):
         """A yes-no word, fitting or relation."""
         element, wants = self.thing(node.thing, env)
         other, more = self.thing(node.other, env) if node.other is not None else (None, frozenset())
-        words = node.row.word.removesuffix("-in").replace("-", " ")
         subject = saying.element(node.thing, env) if element is None else saying.named(element)
-        text = f"{words} {saying.named(other)}" if node.other is not None else words
-        verb = "has" if node.row.gives == "fitting" or words.startswith("has ") else "is"
-        text = text.removeprefix("has ")
+        second = "" if node.other is None else saying.named(other) if other is not None else saying.element(node.other, env)
         through: tuple[str, ...] = ()
         reading: Reading | None = None
         uses: frozenset[FactRef] = frozenset()
@@ -260,14 +257,9 @@ class Walker(TermWalker):
                     sink.ask(ref)
             if sign == "open" or blames(sign, positive):
                 sink.spoil(states if reading is None or reading.states is None else reading.states, self.world)
-            no_ = "no" if verb == "has" else "not"
-            if words.split(" ")[0] in _VERBS:
-                sink.lines.append(Line(f"{subject} {text}" if sign == "yes" else f"{subject} {text}: {'no' if sign == 'no' else 'not known'}",
-                                       text if positive else f"not: {text}"))
-                return
-            found = f"{subject} {verb} {text}" if sign == "yes" else f"{subject} {verb} {no_} {text}" if sign == "no" else \
-                f"whether {subject} {verb} {text} is not known"
-            sink.lines.append(Line(found, f"{text}" if positive else f"{no_} {text}"))
+            found = f"{subject} {saying.says(node.row, second, sign == 'yes')}" if sign != "open" else \
+                f"whether {subject} {saying.says(node.row, second, True)} is not known"
+            sink.lines.append(Line(found, f"that {subject} {saying.says(node.row, second, positive)}"))
         return Told(yes, no, decide)
 
     def has(self, node: t.HasPart, env: Env) -> Told:
@@ -347,8 +339,12 @@ class Walker(TermWalker):
             if not inside:
                 sink.notes.append(NOTHING_TO_LOOK_AT)
             if not keeps:
-                sink.lines.append(Line(f"no {group.kind.replace('-', ' ')} such as asked for is fitted" if group.condition is not None
-                                       else f"no {group.kind.replace('-', ' ')} is fitted", f"a {group.kind.replace('-', ' ')}"))
+                noun = saying.kind(self.compiler.kinds.get(group.kind), group.kind)
+                own = list(env)
+                own[group.slot] = f"the {noun}"
+                such = saying.such(group.condition, group.slot, own, self.compiler.limits, self) if group.condition is not None else []
+                meant = saying.with_such(noun, such)
+                sink.lines.append(Line(f"there is no {meant}", saying.article(meant)))
                 if blames(sign, positive):
                     sink.spoil(states, self.world)
             for _, condition, kept, _, _ in parts[:20]:
@@ -399,6 +395,14 @@ class Walker(TermWalker):
 
     def way(self, node: t.Meets, env: Env) -> Told:
         """every way … meets …"""
+        if self.thorough:
+            for group in (node.device, *(ends.group for ends in (node.start, node.end, node.avoiding) if ends is not None)):
+                if group is None or group.condition is None:
+                    continue
+                for member in self.world.members(group.kind):
+                    inner = list(env)
+                    inner[group.slot] = member
+                    self.formula(group.condition, inner)
         question = WayQuestion(self.compiler, node)
         own = list(env)
         made, whole = question.put(own)
@@ -438,7 +442,7 @@ class Walker(TermWalker):
                 sink.spoil(states if sign == "yes" else spoils & states if node.in_state else spoils, self.world)
             if sign != "yes":
                 sink.through.extend(through)
-            sink.lines.append(self.way_line(node, here, through, sign, positive, within, sink, note))
+            sink.lines.append(way_line(self, node, here, through, sign, positive, within, sink, note))
         return Told(yes, no, decide)
 
     def missing(self, node: t.Meets, env: Env) -> frozenset[FactRef]:
@@ -453,51 +457,11 @@ class Walker(TermWalker):
                 wants |= self.thing(ends.thing, env)[1]
         return frozenset(wants)
 
-    def way_line(self, node: t.Meets, env: Env, through: tuple[str, ...], sign: str, positive: bool, within: Measured | None, sink: Sink, note: str) -> Line:
-        """found and asked for a way: the bare way, the devices on it that do not serve, and what would."""
-        kind = node.device.kind.replace("-", " ")
-        asked = f"{'an' if kind[0] in 'aeiou' else 'a'} {kind} on every way"
-        unfit: list[str] = []
-        condition = node.device.condition
-        if condition is not None:
-            own = list(env)
-            first = True
-            for element in dict.fromkeys((*through, *self.world.members(node.device.kind)[:1])):
-                if element not in through and not first:
-                    continue
-                if not self.compiler_is(element, node.device.kind):
-                    continue
-                own[node.device.slot] = element
-                told = self.formula(condition, own)
-                inner = Sink()
-                told.decide(self.all, "no" if told.no == self.all else "yes" if told.yes == self.all else "open", inner, True)
-                if inner.lines and first:
-                    asked = f"{asked} with {self.asked_of(condition, own, inner)}"
-                if element in through and sign != "yes":
-                    unfit.extend(line.found for line in inner.lines)
-                    sink.used.update({ref: used for ref, used in inner.used.items() if ref not in sink.used})
-                    sink.limits.extend(inner.limits)
-                first = False
-        if within is not None and node.within is not None:
-            asked += f" within {saying.value(within.value, self.dimension(node.within), False)}"
-        if not positive:
-            asked = f"not {asked}"
-        bare = " > ".join(through)
-        if sign == "yes":
-            return Line(note or f"every way meets {'an' if kind[0] in 'aeiou' else 'a'} {kind}", asked)
-        start = f"the way {bare} meets none" if bare and not unfit else f"the way {bare}: {'; '.join(unfit)}" if bare else f"a way that meets no {kind}"
-        if sign == "open":
-            start = f"whether the way {bare} meets one is not known" if bare else f"whether every way meets {kind} is not known"
-        return Line(start, asked)
-
     def compiler_is(self, element: str, kind: str) -> bool:
         """Whether an element is of a kind."""
         return element in self.world.members(kind)
 
-    def asked_of(self, condition: t.Formula, env: Env, sink: Sink) -> str:
-        """What a device must be, shortly: "rating at most 18.8 A"."""
-        if isinstance(condition, t.Cmp) and isinstance(condition.left, t.WordOf):
-            right = self.term(condition.right, env)[0][1]
-            value = self.written(condition.right, right, env, self.dimension(condition.left), saying.percent(condition.left), None)
-            return f"{condition.left.row.word.replace('-', ' ')} {condition.how} {value}"
-        return " and ".join(dict.fromkeys(line.asked for line in sink.lines if line.asked)) or "what is asked of it"
+    def right_side(self, node: t.Cmp, env: Env) -> str:
+        """The value a device's reading is held against, in words."""
+        right = self.term(node.right, env)[0][1]
+        return self.written(node.right, right, env, self.dimension(node.left), saying.percent(node.left), None)

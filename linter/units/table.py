@@ -45,10 +45,10 @@ UNITS: tuple[Unit, ...] = (
     Unit("W", d.POWER, 1.0, ("watt", "watts")), Unit("kW", d.POWER, 1e3), Unit("Wh", d.ENERGY, 3600.0), Unit("kWh", d.ENERGY, 3.6e6),
     Unit("C-rate", d.RATE, 1 / 3600), Unit("°C", d.TEMPERATURE, 1.0, ("degC",)), Unit("K", d.RISE, 1.0, ("degC-rise",)),
     Unit("%/K", d.PER_KELVIN, 1e-2, ("%/degC", "%/°C")), Unit("%", d.NUMBER, 1e-2, ("percent",)),
-    Unit("ms", d.TIME, 1e-3), Unit("s", d.TIME, 1.0, ("second", "seconds")), Unit("min", d.TIME, 60.0, ("minutes",)),
+    Unit("µs", d.TIME, 1e-6, ("us",)), Unit("ms", d.TIME, 1e-3), Unit("s", d.TIME, 1.0, ("second", "seconds")), Unit("min", d.TIME, 60.0, ("minutes",)),
     Unit("h", d.TIME, 3600.0, ("hour", "hours")), Unit("days", d.TIME, 86400.0, ("day",)),
     Unit("µF", d.CAPACITANCE, 1e-6, ("uF",)), Unit("mF", d.CAPACITANCE, 1e-3), Unit("F", d.CAPACITANCE, 1.0),
-    Unit("kg", d.MASS, 1.0), Unit("g", d.MASS, 1e-3), Unit("N", d.FORCE, 1.0), Unit("kN", d.FORCE, 1e3),
+    Unit("m³/h", d.VOLUME_FLOW, 1 / 3600, ("m3/h",)), Unit("kg", d.MASS, 1.0), Unit("g", d.MASS, 1e-3), Unit("N", d.FORCE, 1.0), Unit("kN", d.FORCE, 1e3),
     Unit("Nm", d.TORQUE, 1.0, ("N m",)), Unit("A²s", d.MELTING, 1.0, ("A2s",)), Unit("mV/K", d.COMPENSATION, 1e-3, ("mV/degC",)),
 )
 _BY_NAME: dict[str, Unit] = {name: unit for unit in UNITS for name in (unit.name, *unit.also)}
@@ -135,7 +135,8 @@ def _in_si(number: str, unit_text: str, dimension: Dimension, text: str) -> floa
 _PRINT: dict[Dimension, tuple[Unit, ...]] = {
     d.LENGTH: (_BY_NAME["mm"], _BY_NAME["m"]), d.CURRENT: (_BY_NAME["mA"], _BY_NAME["A"], _BY_NAME["kA"]),
     d.VOLTAGE: (_BY_NAME["V"],), d.RESISTANCE: (_BY_NAME["mΩ"], _BY_NAME["Ω"], _BY_NAME["kΩ"], _BY_NAME["MΩ"]),
-    d.TEMPERATURE: (_BY_NAME["°C"],), d.PER_KELVIN: (_BY_NAME["%/K"],), d.AREA: (_BY_NAME["mm²"],), d.TIME: (_BY_NAME["s"], _BY_NAME["min"], _BY_NAME["h"]),
+    d.TEMPERATURE: (_BY_NAME["°C"],), d.PER_KELVIN: (_BY_NAME["%/K"],), d.AREA: (_BY_NAME["mm²"],),
+    d.TIME: (_BY_NAME["s"], _BY_NAME["min"], _BY_NAME["h"], _BY_NAME["days"], _BY_NAME["ms"], _BY_NAME["µs"]),
     d.CHARGE: (_BY_NAME["Ah"],), d.ENERGY: (_BY_NAME["Wh"],), d.POWER: (_BY_NAME["W"],), d.CAPACITANCE: (_BY_NAME["mF"],),
 }
 
@@ -155,7 +156,9 @@ def _unit_for(value: float, dimension: Dimension) -> Unit | None:
     if dimension == d.RESISTANCE:
         return units[0] if size < 0.9995 else units[1] if size < 1e3 else units[2] if size < 1e6 else units[3]
     if dimension == d.TIME:
-        return units[0] if size < 120 else units[1] if size < 7200 else units[2]
+        if 0 < size < 0.1:
+            return units[4] if size >= 1e-3 else units[5]
+        return units[0] if size < 120 else units[1] if size < 7200 else units[2] if size < 7 * 86400 else units[3]
     return units[0]
 
 

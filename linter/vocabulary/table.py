@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass, field
 from functools import cache
 
 from linter import shelf
 from linter.units.dimension import NAMED, Dimension
 
-COLUMNS = ("word", "sort", "of", "gives", "under", "other", "floor", "meaning", "question", "how", "assume")
+COLUMNS = ("word", "sort", "of", "gives", "under", "other", "floor", "meaning", "question", "how", "assume", "said")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +27,7 @@ class Word:
         meaning, question, how: For people.
         assume: Range or choices believed to hold the truth when nothing is said, as written; "" if nothing may be assumed.
         terminals: For a kind, its terminals.
+        said: How people say it, in pieces; see the table. Empty where the word itself will do.
     """
 
     word: str
@@ -43,6 +43,7 @@ class Word:
     how: str
     assume: str
     terminals: tuple[str, ...]
+    said: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -108,18 +109,20 @@ def read_table(text: str) -> Vocabulary:
         ValueError: the table is broken; a mistake of ours, found by the tests.
     """
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
-    rows = list(csv.reader(lines, delimiter="|", quoting=csv.QUOTE_NONE))
+    rows = [line.split("|") for line in lines]
     if tuple(rows[0]) != COLUMNS:
         raise ValueError(f"vocabulary.table: the columns are {rows[0]}")
     kinds: dict[str, Word] = {}
     words: dict[str, list[Word]] = {}
     for row in rows[1:]:
+        if len(row) == len(COLUMNS) - 1:
+            row.append("")  # the last cell may be left out
         if len(row) != len(COLUMNS):
             raise ValueError(f"vocabulary.table: {row[0]} has {len(row)} columns, not {len(COLUMNS)}")
-        name, sort, of, gives, under, other, floor, meaning, question, how, assume = row
+        name, sort, of, gives, under, other, floor, meaning, question, how, assume, said_cell = row
         gives, _, choices = gives.partition(":")
         word = Word(name, sort, _split(of), "" if sort == "kind" else gives, _split(choices, "/"), under == "state", other,
-                    float(floor) if floor else None, meaning, question, how, assume, _split(gives) if sort == "kind" else ())
+                    float(floor) if floor else None, meaning, question, how, assume, _split(gives) if sort == "kind" else (), _split(said_cell, ";"))
         if sort == "kind":
             kinds[name] = word
         else:

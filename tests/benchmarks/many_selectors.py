@@ -1,6 +1,6 @@
 """How the cost grows with the number of independent selectors: reach, protection and ways, over all states.
 
-Run by hand: `python -m tests.benchmarks.selectors`. Each selector has three positions, so forty of them stand in 3^40 ways.
+Run by hand: `python -m tests.benchmarks.many_selectors`. Each selector has three positions, so forty of them stand in 3^40 ways.
 """
 
 from __future__ import annotations

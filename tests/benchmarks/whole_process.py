@@ -8,16 +8,12 @@ to exit, taken in turn, so that a busy machine slows both.
 
 from __future__ import annotations
 
+import os
+import statistics
+import subprocess
 import sys
-
-# A neighbour is called selectors, like a module of the standard library that subprocess needs: this folder must not be searched first.
-sys.path = [entry for entry in sys.path if not entry.endswith("benchmarks")]
-
-import os  # noqa: E402
-import statistics  # noqa: E402
-import subprocess  # noqa: E402
-import time  # noqa: E402
-from pathlib import Path  # noqa: E402
+import time
+from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "fixtures" / "honey-trailer" / "installation.yaml"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from linter.base.diagnostic import Diagnostic
@@ -16,9 +16,10 @@ from linter.language.judge import CANNOT_TELL, MET, NOT_MET, compile_practice
 from linter.language.parse import parse_pack
 from tests.language import oracle
 from tests.language.fake_world import FakeWorld
+from tests.language.many import many
 from tests.language.strategies import DOMAINS, formulas, worlds
 
-QUICK = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+QUICK = many(150)
 
 
 def card(formula: str, look: str = "look at each battery B", more: str = "") -> tuple[t.Practice | None, t.Checked, list[Diagnostic]]:

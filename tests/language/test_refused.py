@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from linter.base.diagnostic import Diagnostic, in_order
@@ -17,6 +17,7 @@ from linter.language.check import check_packs
 from linter.language.layout import Untidy, tidy
 from linter.language.parse import parse_pack
 from linter.language.tables import tables, tokens_of
+from tests.language.many import many
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "refused" / "packs"
 CASES = [tuple(part.strip() for part in line.split(" | ", 3)) for line in (FOLDER / "EXPECTED").read_text(encoding="utf-8").splitlines()
@@ -78,6 +79,7 @@ HOSTILE = {
     "90,000 times plus": card("capacity of B at most " + " plus ".join(["1 Ah"] * 90_000)),
     "40,000 times and": card(" and ".join(["B is lithium"] * 40_000)),
     "60,000 times of": card("capacity of " * 60_000 + "B at most 1 Ah"),
+    "60,000 times place-of": card("place-of " * 60_000 + "B is lidded-box"),
     "unclosed sentence of 1 MB": HEAD + 'practice p1 says "' + "x" * 900_000,
     "sentence of 1 MB": HEAD + 'practice p1 says "' + "x" * 900_000 + '"',
     "word of 1 MB": HEAD + "a" * 900_000,
@@ -110,13 +112,55 @@ def test_hostile_text_is_refused_quickly(name: str) -> None:
     assert len(found) < 500
 
 
+# Every row of the hostile-input table, and the case that stands for it: a name of HOSTILE, a file of fixtures/refused/packs, or a test.
+ROWS = {
+    "200,000 brackets; 100,000 times not (": ("200,000 brackets", "100,000 times not"),
+    "100,000 times plus, and, rating of": ("90,000 times plus", "40,000 times and", "60,000 times of", "60,000 times place-of"),
+    "unclosed sentence, 1 MB; 1 MB sentence": ("unclosed sentence of 1 MB", "sentence of 1 MB"),
+    "1 MB word, 1 MB hyphen word, 1 MB of digits": ("word of 1 MB", "hyphened word of 1 MB", "1 MB of digits"),
+    "5 MB of blanks": ("5 MB of blanks", "test_blanks_alone_are_no_fault"),
+    "2 MB of blanks inside at most, or after a number": ("1 MB of blanks in at most", "1 MB of blanks after a number"),
+    "100,000 limits (5 MB)": ("100,000 limits", "15,000 limits"),
+    "NUL bytes, BOM, direction marks, look-alike letters, no-break space": ("nul-byte", "byte-order-mark", "direction-mark", "look-alike-letter",
+                                                                            "no-break-space"),
+    "lone surrogate in a sentence": ("a lone surrogate", "not-utf8"),
+    "same name 5,000 times": ("1,900 times one name",),
+    "ring of readings, of builds-on, of renames; deep builds-on chain": ("ring-of-readings", "builds-on-itself", "rename-in-a-ring", "test_a_ring_is_named",
+                                                                         "test_a_deep_chain_is_refused"),
+    "pack name such as ../x, absolute, with address": ("a path as a name", "an address as a name"),
+    "a stranger's pack that retires, loosens or silences": ("test_loosening_lapses_and_a_stranger_may_not",),
+    "a house pack that tightens to the other end": ("test_a_house_pack_tightens_and_loosens_with_its_name_on_it",),
+    "says with HTML, terminal escapes, =cmd() for CSV": ("direction-mark", "test_no_strange_name_acts", "test_html_has_no_script_and_fetches_nothing"),
+    "sentence that pretends to be a verdict line": ("test_no_strange_name_acts",),
+    "example block with a million parts; examples that cost more than the rules": ("an example of 30,000 things",),
+    "numbers that make huge fractions": ("1 MB of digits", "too-many-digits"),
+    "division by a range round 0; ranges with swapped ends; negative lengths": ("test_a_divisor_round_zero_has_no_ends", "example-range-backwards",
+                                                                               "example-below-floor"),
+    "fact names a tag that is not there; device joined to itself": ("example-unknown-tag", "test_a_wire_from_a_post_to_itself_is_told"),
+    "install with 100,000 parts": ("test_too_much_work_is_said_and_never_a_pass",),
+    "dates 9999-12-31, 2026-02-30, a look-alike tag": ("too-far-away", "no-such-day", "look-alike-letter"),
+    "two packs, same name, different content": ("test_two_different_packs_of_one_name_are_refused",),
+    "that is every load, and none listed": ("test_where_there_is_nothing_to_look_at",),
+    "pickled parse cache planted in a shared folder": ("test_no_pickle_is_ever_read",),
+}
+
+
+def test_every_row_of_the_hostile_table_has_its_case() -> None:
+    """No row without a case, and no case that is not there."""
+    here = Path(__file__).parents[1]
+    tests = set(re.findall(r"def (test_\w+)", "".join(path.read_text(encoding="utf-8") for path in sorted(here.rglob("test_*.py")))))
+    files = {path.stem for path in FOLDER.glob("*.practice")}
+    missing = {row: [case for case in cases if case not in HOSTILE and case not in files and case not in tests] for row, cases in ROWS.items()}
+    assert {row: cases for row, cases in missing.items() if cases} == {}
+
+
 def test_blanks_alone_are_no_fault() -> None:
     """A megabyte of blanks between two cards changes nothing."""
     pack, found = parse_pack(HEAD + " \n" * 400_000 + 'limit l1 is 1 A stricter neither way because "x"', "trial.practice")
     assert pack is not None and not found and len(pack.limits) == 1
 
 
-@settings(max_examples=150, deadline=2000, suppress_health_check=list(HealthCheck))
+@many(150, 2000)
 @given(st.one_of(st.binary(max_size=400), st.text(max_size=300).map(lambda text: text.encode("utf-8", "surrogatepass")),
                  st.lists(st.sampled_from([*tables().keywords, "B", "B1", "rating", "5 A", "IP67", '"x"', "#", "\n"]), max_size=60).map(
                      lambda words: " ".join(words).encode())))
@@ -129,7 +173,7 @@ def test_any_bytes_give_diagnostics(data: bytes) -> None:
 GOOD = (Path(__file__).parent / "good.practice").read_text(encoding="utf-8")
 
 
-@settings(max_examples=200, deadline=2000, suppress_health_check=list(HealthCheck))
+@many(200, 2000)
 @given(st.data())
 def test_one_word_changed_is_told_in_plain_words(data: st.DataObject) -> None:
     """A word dropped, doubled or exchanged anywhere in a good pack: plain words, and never two hundred of them."""
@@ -145,7 +189,7 @@ def test_one_word_changed_is_told_in_plain_words(data: st.DataObject) -> None:
         assert diagnostic.headline and plain(diagnostic), diagnostic
 
 
-@settings(max_examples=100, deadline=2000, suppress_health_check=list(HealthCheck))
+@many(100, 2000)
 @given(st.data())
 def test_tidying_keeps_every_word(data: st.DataObject) -> None:
     """Laid out at random with comments thrown in, a pack tidies to the same words, and tidying again changes nothing."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from linter import shelf
@@ -17,6 +17,7 @@ from linter.language.world import TooMuchWork
 from linter.vocabulary.table import read_table
 from tests.language import oracle
 from tests.language.fake_world import FakeWorld
+from tests.language.many import many
 
 # The vocabulary with one more word, said under a state.
 WORDS = read_table(shelf.text("vocabulary.table") + "flow|fact|load|current|state||0|current in one state, a word for tests|||\n")
@@ -72,7 +73,7 @@ def cases(draw: Any) -> tuple[str, FakeWorld]:
     return formula, FakeWorld(kinds, facts, {("charging", "K0", "B1"): (yes, no)}, open_kinds, 2)
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+@many(300)
 @given(cases())
 def test_states_at_once_agree_with_states_one_by_one(case: tuple[str, FakeWorld]) -> None:
     """Sound on every completion, exact where everything is known, and the walk agrees."""

@@ -31,6 +31,18 @@ def test_every_word_is_complete(word: Word) -> None:
         assert len(word.choices) > 1
 
 
+@pytest.mark.parametrize("word", [word for word in WORDS if word.said], ids=lambda w: f"{w.word}-{w.of[0]}")
+def test_what_people_say_has_the_places_it_needs(word: Word) -> None:
+    """A yes-no is said both ways; a reading's sentence has a place for thing and value; a relation names its other thing."""
+    if word.gives in ("yes-no", "fitting") or word.sort == "relation":
+        assert len(word.said) == 2
+        assert all(("{y}" in part) == (word.sort == "relation" and bool(word.other) and word.other != "state") for part in word.said)
+    else:
+        assert len(word.said) in (2, 3)
+        assert "{x}" in word.said[0] and "{v}" in word.said[0]
+        assert "{x}" in word.said[1] and "{v}" not in word.said[1]
+
+
 def test_no_word_is_said_twice_of_one_kind() -> None:
     """One word has one meaning for one thing."""
     for rows in vocabulary().words.values():
@@ -46,6 +58,6 @@ def test_kinds_form_a_tree() -> None:
 
 def test_a_broken_table_is_refused() -> None:
     """A word said of something that is no kind is our mistake, and said so."""
-    head = "word|sort|of|gives|under|other|floor|meaning|question|how|assume\n"
+    head = "word|sort|of|gives|under|other|floor|meaning|question|how|assume|said\n"
     with pytest.raises(ValueError, match="no kind"):
         read_table(head + "rating|property|fuze|current|||0|rated|What?|look|\n")
