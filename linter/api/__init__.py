@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from linter.base.diagnostic import Diagnostic, in_order
 from linter.circuit.from_description import circuit_of
 from linter.circuit.model import Circuit
+from linter.circuit.supposing import suppose
 from linter.description.build import describe
 from linter.description.described import Described
 from linter.facts.book import Book
@@ -42,9 +43,11 @@ class Installation:
     described: Described
     circuit: Circuit
     book: Book
+    supposed: tuple[str, ...] = ()
 
 
-def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None = None, assume: bool = True) -> tuple[Installation | None, list[Diagnostic]]:
+def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None = None, assume: bool = True,
+         supposing: Iterable[str] = ()) -> tuple[Installation | None, list[Diagnostic]]:
     """A description, from its bytes.
 
     Args:
@@ -52,15 +55,20 @@ def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None 
         file: Its name, as the reader knows it.
         fetch: Gives files it includes, by a path relative to its folder.
         assume: Whether the vocabulary's safe assumptions may stand in for what is not stated.
+        supposing: "F1.rating = 60 A" and the like, for this run only.
     """
     described, told = describe(text, file, fetch)
     if described is None:
         return None, told
     circuit, more = circuit_of(described)
+    supposed = tuple(supposing)
+    if supposed and not any(one.fatal for one in (*told, *more)):
+        circuit, doubts = suppose(circuit, supposed)
+        more = [*more, *doubts]
     told = in_order([*told, *more])
     if any(one.fatal for one in told):
         return None, told
-    return Installation(described, circuit, Book(circuit, assume=assume)), told
+    return Installation(described, circuit, Book(circuit, assume=assume), supposed), told
 
 
 def packs_for(names: Iterable[str], house: Iterable[str] = (), *, given: Iterable[str] = (), beside: str | None = None,
@@ -86,6 +94,22 @@ def packs_for(names: Iterable[str], house: Iterable[str] = (), *, given: Iterabl
     return packs, in_order([*told, *more])
 
 
+def cards_of(packs: Packs) -> dict[str, str]:
+    """Practice to the part of its card that decides: what it looks at, passes over and asks, as its author wrote it, laid out."""
+    from linter.language.layout import card  # an authors' tool, not on the way of a plain check
+
+    found = {}
+    for practice in packs.checked.practices:
+        kept, chosen = False, []
+        for line in card(practice.card).splitlines()[1:]:
+            if not line.startswith("    "):
+                kept = line.strip().startswith(("look at", "passing over", "require", "forbid"))
+            if kept:
+                chosen.append(line)
+        found[practice.name] = "\n".join(chosen)
+    return found
+
+
 def survey(found: Installation, packs: Packs, *, on: datetime.date) -> Survey:
     """Holds an installation against packs: every practice, every element."""
-    return apply.survey(found.described, found.circuit, found.book, packs, on=on)
+    return apply.survey(found.described, found.circuit, found.book, packs, on=on, supposed=found.supposed)

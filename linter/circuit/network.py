@@ -126,7 +126,71 @@ class Network:
 
     def removed(self, elements: Iterable[str]) -> frozenset[str]:
         """Terminals that vanish with these elements: those of buses, junctions and chassis."""
-        return frozenset(t for element in elements if self.is_a(element, *NODES) for t in self.own(element))
+        return frozenset(t for element in elements if element in self._nodes for t in self._own.get(element, ()))
+
+    @cached_property
+    def _nodes(self) -> frozenset[str]:
+        """Buses, junctions and chassis."""
+        return frozenset(name for name in self.circuit.elements if self.is_a(name, *NODES))
+
+    @cached_property
+    def hard_outputs(self) -> dict[str, str]:
+        """Positive terminal of each battery and alternator to its name."""
+        return {t: s for s in self.hard_sources if (t := self.output(s)) is not None}
+
+    @cached_property
+    def limited_outputs(self) -> dict[str, str]:
+        """Positive terminal each other source pushes from, to its name."""
+        hard = set(self.hard_sources)
+        return {t: s for s in self.sources if s not in hard and (t := self.output(s)) is not None}
+
+    @cached_property
+    def _part_of(self) -> dict[str, int]:
+        """Terminal to the number of its part: what could be joined with it if every contact closed."""
+        found: dict[str, int] = {}
+        for start in self.at:
+            if start in found:
+                continue
+            number = len(found)
+            found[start] = number
+            stack = [start]
+            while stack:
+                for edge, other in self.at.get(stack.pop(), ()):
+                    if other not in found and self.closable(edge):
+                        found[other] = number
+                        stack.append(other)
+        return found
+
+    @cached_property
+    def _edges_in(self) -> dict[int, tuple[int, ...]]:
+        found: dict[int, list[int]] = {}
+        for number, edge in enumerate(self.edges):
+            found.setdefault(self._part_of[edge.a], []).append(number)
+        return {part: tuple(numbers) for part, numbers in found.items()}
+
+    def around(self, terminal: str) -> tuple[int, ...]:
+        """Edges of the part a terminal lies in, in order."""
+        return self._edges_in.get(self._part_of.get(terminal, -1), ())
+
+    @cached_property
+    def hard_in(self) -> dict[int, tuple[str, ...]]:
+        """Part to the positive terminals of its batteries and alternators."""
+        return self._sorted_in(self.outputs(self.hard_sources))
+
+    @cached_property
+    def sinks_in(self) -> dict[int, tuple[str, ...]]:
+        """Part to the positive terminals current can flow into."""
+        return self._sorted_in(self.sinks)
+
+    def _sorted_in(self, terminals: Iterable[str]) -> dict[int, tuple[str, ...]]:
+        found: dict[int, list[str]] = {}
+        for terminal in terminals:
+            found.setdefault(self._part_of.get(terminal, -1), []).append(terminal)
+        return {part: tuple(some) for part, some in found.items()}
+
+    def part_of(self, terminal: str) -> int:
+        """Number of the part a terminal lies in; -1 for one nothing is joined to."""
+        return self._part_of.get(terminal, -1)
 
     def is_end(self, terminal: str) -> bool:
         """Whether a way ends here: at a thing that pushes or uses current, or where nothing else is joined."""

@@ -28,9 +28,10 @@ class Reach:
         self.network = network
         self.space = network.space
         self._spend = spend
-        self._found: dict[tuple[frozenset[str], bool, frozenset[str], frozenset[str]], Mapping[str, States]] = {}
+        self._found: dict[tuple[frozenset[str], bool, frozenset[str], frozenset[str], frozenset[str]], Mapping[str, States]] = {}
 
-    def spread(self, starts: Iterable[str], *, sure: bool, without: frozenset[str] = _NONE, blocked: frozenset[str] = _NONE) -> Mapping[str, States]:
+    def spread(self, starts: Iterable[str], *, sure: bool, without: frozenset[str] = _NONE, blocked: frozenset[str] = _NONE,
+               barring: frozenset[str] = _NONE) -> Mapping[str, States]:
         """Terminal to the states in which some start reaches it.
 
         Args:
@@ -38,15 +39,17 @@ class Reach:
             sure: Edges surely closed, or those that may be.
             without: Elements taken out: their edges, and the terminals of buses, junctions and chassis.
             blocked: Terminals taken out.
+            barring: More elements taken out, devices only: a set that many searches share, and that is not copied for each.
         """
-        key = (frozenset(starts), sure, without, blocked)
+        key = (frozenset(starts), sure, without, blocked, barring)
         found = self._found.get(key)
         if found is None:
-            found = self._found[key] = self._flood({s: self.space.everything for s in key[0]}, sure, without, blocked | self.network.removed(without))
+            found = self._found[key] = self._flood({s: self.space.everything for s in key[0]}, sure, without, blocked | self.network.removed(without),
+                                                   barring=barring)
         return found
 
     def _flood(self, labels: Mapping[str, States], sure: bool, without: frozenset[str], blocked: frozenset[str],
-               onward: Mapping[str, tuple[tuple[str, States], ...]] | None = None) -> dict[str, States]:
+               onward: Mapping[str, tuple[tuple[str, States], ...]] | None = None, barring: frozenset[str] = _NONE) -> dict[str, States]:
         space, network = self.space, self.network
         nothing = space.nothing
         closed = network.sure if sure else network.maybe
@@ -76,13 +79,17 @@ class Reach:
             states = fresh.pop(here)
             for number, other in network.at.get(here, ()):
                 steps += 1
-                if other not in blocked and taken_by[number] not in without:
+                if other not in blocked and taken_by[number] not in without and taken_by[number] not in barring:
                     add(other, states & closed(number))
             if onward is not None:
                 for other, guard in onward.get(here, ()):
                     add(other, states & guard)
         self._spend(steps)
         return reached
+
+    def onward(self, labels: Mapping[str, States], *, sure: bool, onward: Mapping[str, tuple[tuple[str, States], ...]]) -> Mapping[str, States]:
+        """Terminal to the states in which some start, in its own states, reaches it, also by one-way steps: from a terminal on to others, in given states."""
+        return self._flood(labels, sure, _NONE, _NONE, onward)
 
     def between(self, start: str, goal: str, *, sure: bool, without: frozenset[str] = _NONE) -> States:
         """States in which two terminals are joined."""

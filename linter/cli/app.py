@@ -16,7 +16,9 @@ _COMMANDS = {
     "check": ("linter.cli.check", "Hold descriptions against practices; the main job."),
     "ask": ("linter.cli.ask", "Which few facts to find out first, and how."),
     "facts": ("linter.cli.facts", "Computed facts, each with its working."),
-    "pack": ("linter.cli.pack", "Prove, look up and tidy packs of practices."),
+    "size": ("linter.cli.size", "The smallest conductor for a run, and the fuse that fits it."),
+    "begin": ("linter.cli.begin", "Lay out a first house pack."),
+    "pack": ("linter.cli.pack", "Prove, print, weigh, tidy and look up packs of practices."),
 }
 
 

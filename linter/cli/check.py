@@ -24,10 +24,13 @@ _WEIGHT = click.Choice(WEIGHTS)
               help="Exit 3 if something of this weight or more cannot be told.")
 @click.option("--on", metavar="DATE", callback=day, help="Date of the run, such as 2026-11-24; agreed departures lapse by it. [today]")
 @click.option("--all", "everything", is_flag=True, help="Show every finding in full, with the facts it rests on.")
+@click.option("--suppose", "supposing", multiple=True, metavar="ELEMENT.FACT = VALUE",
+              help="What if? Replace a fact for this run, such as \"F1.rating = 60 A\". Repeatable; nothing is saved.")
+@click.option("--explain", is_flag=True, help="As --all, and with each practice its card: what it looks at and what it asks.")
 @click.option("--no-assume", is_flag=True, help="Take nothing for granted that the description does not say.")
 @click.pass_context
 def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | None, packs: tuple[str, ...], fail_at: str, fail_on_unknown: str,
-            on: datetime.date, everything: bool, no_assume: bool) -> int:
+            on: datetime.date, everything: bool, supposing: tuple[str, ...], explain: bool, no_assume: bool) -> int:
     """Hold descriptions against practices, in every operating state.
 
     FILE is a description, a folder (every .yaml or .yml in it that holds a `tugtest:` key), or - for standard input.
@@ -39,7 +42,7 @@ def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | Non
       2  some input cannot be used; what is wrong stands on standard error
       3  nothing is, but something at or above --fail-on-unknown cannot be told
     """
-    reader = Reader(packs, assume=not no_assume)
+    reader = Reader(packs, assume=not no_assume, supposing=supposing)
     paths = screen.descriptions(files)
     surveys: list[Survey] = []
     for number, path in enumerate(paths, 1):
@@ -54,7 +57,7 @@ def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | Non
         if form == "text":
             from linter.reports.text import text
 
-            screen.write(text(done, everything=everything, width=80 if to else screen.columns()), to)
+            screen.write(text(done, everything=everything or explain, width=80 if to else screen.columns(), cards=reader.cards() if explain else None), to)
         else:
             screen.write(report(form)(done), to)
     if reader.unusable:

@@ -36,9 +36,10 @@ def day(ctx: click.Context, parameter: click.Parameter, value: str | None) -> da
 class Reader:
     """Reads descriptions one after the other and remembers what is wrong with any of them. Packs are loaded once per set of names."""
 
-    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True) -> None:
+    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True, supposing: tuple[str, ...] = ()) -> None:
         self.packs = packs
         self.assume = assume
+        self.supposing = supposing
         self.told: list[Diagnostic] = []
         self.unusable = False
         self._loaded: dict[Any, api.Packs | None] = {}
@@ -51,7 +52,8 @@ class Reader:
             screen.tell_plainly(unusable.headline, unusable.labels)
             self.unusable = True
             return None
-        found, told = api.read(text, "standard input" if path == "-" else path, fetch=screen.fetcher(path), assume=self.assume)
+        found, told = api.read(text, "standard input" if path == "-" else path, fetch=screen.fetcher(path), assume=self.assume,
+                               supposing=self.supposing)
         self._remember(told, found is None)
         return found
 
@@ -76,6 +78,10 @@ class Reader:
             self.unusable = True
             return None
         return api.survey(found, packs, on=on)
+
+    def cards(self) -> dict[str, str]:
+        """Cards of all packs that were used."""
+        return {name: card for packs in self._loaded.values() if packs is not None for name, card in api.cards_of(packs).items()}
 
     @staticmethod
     def _names_own_packs(found: api.Installation) -> bool:

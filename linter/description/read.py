@@ -78,7 +78,8 @@ def read_text(text: bytes, file: str, troubles: Troubles, budget: Budget | None 
 def _decoded(text: bytes, file: str, troubles: Troubles) -> str | None:
     if len(text) > FILE_BYTES.most:
         troubles.add(
-            "file-too-large", f"This file has {len(text):,} bytes; {FILE_BYTES.most:,} are read", Span(file), "Split it, and bring the parts in with include."
+            "file-too-large", f"This file is larger than the {FILE_BYTES.most:,} bytes that are read", Span(file),
+            "Split it, and bring the parts in with include."
         )
         return None
     if text.startswith((b"\xff\xfe", b"\xfe\xff")):

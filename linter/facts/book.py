@@ -27,7 +27,8 @@ from linter.circuit.states import StateSpace, TooManyStates, space_of
 from linter.facts import catalogue
 from linter.facts.registry import fact_for, relation_for
 from linter.language.world import Answer, States, TooMuchWork, Ways
-from linter.units.table import Unreadable, read_quantity
+from linter.units.dimension import VOLTAGE
+from linter.units.table import Unreadable, read_quantity, write_range
 from linter.vocabulary import Vocabulary, Word, vocabulary
 
 _T = TypeVar("_T")
@@ -227,9 +228,18 @@ class Book:
         value = assumption(row)
         if value is None:
             return None
-        self._taken[(element, word)] = row.assume
+        text = row.assume
+        if row.dimension == VOLTAGE and isinstance(value, Range):
+            value = self._grown(value, element)
+            text = write_range(value, VOLTAGE)
+        self._taken[(element, word)] = text
         ref = frozenset({FactRef(element, word)})
         return Reading(value, "assumed", uses=ref, wants=frozenset() if _exact(value) else ref)
+
+    def _grown(self, value: Range, element: str) -> Range:
+        """A voltage told for 12 V, for what this element is rated; up to 48 V where that is not known."""
+        rated = self.quantity("nominal-voltage", element)
+        return Range(value.low * (rated.low / 12 if rated.low > 0 else 1.0), value.high * (rated.high / 12 if rated.high < INF else 4.0))
 
     def open(self, word: str, element: str, reason: str, *, at: Any = None, wants: Iterable[FactRef] | None = None) -> Reading:
         """A reading that says nothing: floor to no end, unknown, or no word, with its gap."""

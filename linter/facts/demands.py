@@ -24,16 +24,18 @@ ALTERNATOR_LOW = 12.5
 ALTERNATOR_USUAL = 13.9
 # A charger's output when its setting is not stated.
 CHARGING = Range(12.8, 14.8)
-# Volts at which a load of constant power may still run when no cut-out is stated.
+# Volts a converter's input may stand at when nobody says what feeds it.
 WORKING = Range(10.0, 12.0)
 
 
-def _stated(book: Book, word: str, element: str) -> Range | None:
+def stated(book: Book, word: str, element: str) -> Range | None:
+    """The range of a quantity that was stated, worked out or assumed; None where nothing is known."""
     found = book.reading(word, element)
     return found.value if found.gap is None and isinstance(found.value, Range) else None
 
 
-def _per_12(book: Book, element: str) -> Range:
+def per_12(book: Book, element: str) -> Range:
+    """Nominal voltage over 12 V; up to 4 where it is not known. [1]"""
     volts_known = resistance.nominal(book, element)
     if volts_known.low > 0 and volts_known.high < INF:
         return Range(volts_known.low / 12, volts_known.high / 12)
@@ -49,23 +51,24 @@ def feed_current(book: Book, load: str) -> Reading:
     """Worst steady current of a load: as stated, or its power at the lowest volts at which it runs."""
     current = book.reading("current", load)
     if current.gap is None and isinstance(current.value, Range):
-        stated = current.value
-        refs = {FactRef(load, "current"): stated}
+        drawn = current.value
+        refs = {FactRef(load, "current"): drawn}
 
         def plain() -> tuple[Step, ...]:
-            return (Step(f"worst current of {load}", "as stated", amps(stated), "stated", known_inputs(book, refs)),)
+            return (Step(f"worst current of {load}", "as stated", amps(drawn), "stated", known_inputs(book, refs)),)
 
         return Reading(current.value, "worked out", wants=_wants(refs), uses=frozenset(refs), working=plain)
-    power = _stated(book, "power", load)
+    power = stated(book, "power", load)
     if power is None:
         return book.open("feed-current", load, "neither current nor power is stated", wants={FactRef(load, "current")})
-    times = _per_12(book, load)
-    cut_out = _stated(book, "cut-out-voltage", load)
-    low_volts = cut_out if cut_out is not None and cut_out.low > 0 else Range(WORKING.low * times.low, WORKING.high * times.high)
+    # The fewer volts, the more current: without a cut-out, stated or believed, there is no upper end.
+    cut_out = book.reading("cut-out-voltage", load)
+    low_volts = cut_out.value if isinstance(cut_out.value, Range) else Range(0.0, INF)
     efficiency = book.quantity("efficiency", load) if book.is_a(load, "inverter") else Range(1.0, 1.0)
-    efficiency = Range(max(efficiency.low, 0.3), min(efficiency.high, 1.0))
-    value = Range(drop.constant_power_current(power.low, efficiency.high, low_volts.high),
-                  INF if power.high == INF else drop.constant_power_current(power.high, efficiency.low, low_volts.low))
+    efficiency = Range(efficiency.low, min(efficiency.high, 1.0))
+    value = Range(0.0 if low_volts.high == INF else drop.constant_power_current(power.low, efficiency.high, low_volts.high),
+                  INF if power.high == INF or min(efficiency.low, low_volts.low) <= 0
+                  else drop.constant_power_current(power.high, efficiency.low, low_volts.low))
     refs = {FactRef(load, "power"): power, FactRef(load, "cut-out-voltage"): low_volts}
     if book.is_a(load, "inverter"):
         refs[FactRef(load, "efficiency")] = efficiency
@@ -81,7 +84,7 @@ def greatest_push(book: Book, source: str) -> tuple[Range, frozenset[FactRef]]:
     """Greatest output of a limited source or an alternator. [A]"""
     if book.is_a(source, "solar-array"):
         short = book.quantity("short-current", source)
-        strings = _stated(book, "strings-in-parallel", source) or Range(1.0, 1.0)
+        strings = stated(book, "strings-in-parallel", source) or Range(1.0, 1.0)
         value = Range(solar.bright_current(short.low, strings.low),
                       INF if INF in (short.high, strings.high) else solar.bright_current(short.high, strings.high))
         return value, _wants({FactRef(source, "short-current"): short, FactRef(source, "strings-in-parallel"): strings})
@@ -141,7 +144,7 @@ def cheapest_way(book: Book, starts: tuple[str, ...], cost: EdgeCost, *, within:
     return found
 
 
-def _feeders(book: Book, converter: str) -> tuple[list[str], Range, dict[FactRef, Range]]:
+def feeders_of(book: Book, converter: str) -> tuple[list[str], Range, dict[FactRef, Range]]:
     """Batteries that may feed a converter, the volts they hold it at when low, and the facts that say so."""
     network, space, reach = book.network, book.space, book.reach
     entry = network.terminal(converter, "in positive")
@@ -169,15 +172,15 @@ def _feeders(book: Book, converter: str) -> tuple[list[str], Range, dict[FactRef
     if alternators and space.empty(space.without(awake, covered)):
         parts = []
         for one in alternators:
-            times = _per_12(book, one)
-            stated = _stated(book, "output-voltage", one)
+            times = per_12(book, one)
+            told = stated(book, "output-voltage", one)
             varies = book.truth_of("voltage-varies", one)
-            if stated is not None and stated.low > 0:
+            if told is not None and told.low > 0:
                 # A span of working volts, not a doubt: the low end is its low state.
-                part = Range(stated.low, stated.low)
+                part = Range(told.low, told.low)
                 refs[FactRef(one, "output-voltage")] = part
             elif varies is Truth.NO:
-                usual = _stated(book, "usual-output-voltage", one)
+                usual = stated(book, "usual-output-voltage", one)
                 part = usual if usual is not None and usual.low > 0 else Range(ALTERNATOR_USUAL * times.low, ALTERNATOR_USUAL * times.high)
                 refs[FactRef(one, "voltage-varies")] = part
             else:
@@ -190,7 +193,7 @@ def _feeders(book: Book, converter: str) -> tuple[list[str], Range, dict[FactRef
         refs.update({FactRef(b, "floor-voltage"): f for b, f in zip(batteries, floors, strict=True)})
         held = Range(min(f.low for f in floors), max(f.high for f in floors))
     else:
-        times = _per_12(book, converter)
+        times = per_12(book, converter)
         held = Range(WORKING.low * times.low, ALTERNATOR_USUAL * times.high)
     return always or batteries or alternators, held, refs
 
@@ -201,18 +204,18 @@ def input_current(book: Book, converter: str) -> Reading:
     if not book.is_a(converter, "converter"):
         return book.open("input-current", converter, "what it takes follows from its array or the mains", wants=())
     output = book.quantity("output-current-at-most", converter)
-    set_volts = _stated(book, "absorption", converter)
-    times = _per_12(book, converter)
+    set_volts = stated(book, "absorption", converter)
+    times = per_12(book, converter)
     absorption = set_volts if set_volts is not None else Range(CHARGING.low * times.low, CHARGING.high * times.high)
     efficiency = book.quantity("efficiency", converter)
-    efficiency = Range(max(efficiency.low, 0.3), min(efficiency.high, 1.0))
-    feeders, held, refs = _feeders(book, converter)
+    efficiency = Range(efficiency.low, min(efficiency.high, 1.0))
+    feeders, held, refs = feeders_of(book, converter)
     loop, loop_wants = input_loop(book, converter, tuple(feeders))
     refs = {FactRef(converter, "output-current-at-most"): output, FactRef(converter, "absorption"): absorption,
             FactRef(converter, "efficiency"): efficiency, **refs}
     wants = _wants(refs) | loop_wants
     uses = frozenset(refs)
-    if output.high == INF or held.low <= 0:
+    if output.high == INF or held.low <= 0 or efficiency.low <= 0:
         return Reading(Range(0.0, INF), "worked out", wants=wants, uses=uses)
     power = Range(output.low * absorption.low / efficiency.high, output.high * absorption.high / efficiency.low)
     low = _input(power.low, held.high, loop.low)[0]
@@ -234,6 +237,24 @@ def _input(power: float, source: float, loop: float) -> tuple[float, float]:
     if found is not None:
         return found[1], found[1]
     return 2 * power / source, 4 * power / source
+
+
+def input_wires(book: Book, converter: str) -> tuple[str, ...]:
+    """Conductors on the way from the feeding post to a converter's input, and back."""
+    network = book.network
+    feeders, _, _ = feeders_of(book, converter)
+    found: dict[str, None] = {}
+    for pole in ("positive", "negative"):
+        entry = network.terminal(converter, f"in {pole}")
+        if entry is None:
+            continue
+        ways = cheapest_way(book, (entry,), lambda n: resistance.edge_resistance(book, n, Range(20.0, 20.0), bars=True))
+        for feeder in feeders[:1]:
+            post = network.terminal(feeder, pole)
+            for edge in ways[post][2] if post in ways else ():
+                if book.is_a(network.edges[edge].element, "conductor"):
+                    found[network.edges[edge].element] = None
+    return tuple(found)
 
 
 def input_loop(book: Book, converter: str, feeders: tuple[str, ...]) -> tuple[Range, frozenset[FactRef]]:

@@ -11,7 +11,7 @@ from linter.facts import resistance
 from linter.facts.demands import copper_temperature
 from linter.facts.registry import fact
 from linter.facts.saying import amps, number, ohms, volts
-from linter.facts.trunks import Way, lone_edges, main_points, ways_out
+from linter.facts.trunks import Way, batteries_by, lone_edges, main_points, post_of, share_of, ways_out
 from linter.facts.worked import uses_of, wants_of, worked
 
 if TYPE_CHECKING:
@@ -31,8 +31,9 @@ def warm_cost(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
     return book.memo(("warm", edge), make)
 
 
-def _ways(book: Book, load: str, battery: str, pole: str) -> list[Way]:
-    start, post = book.network.terminal(load, pole), book.network.terminal(battery, pole)
+def ways_to_bars(book: Book, load: str, battery: str, pole: str) -> list[Way]:
+    """Ways from a load to the nearest main bar of a battery, or to the output of a converter, none of them by another battery's bar."""
+    start, post = book.network.terminal(load, pole), post_of(book, battery, pole)
     if start is None or post is None:
         return []
 
@@ -40,10 +41,18 @@ def _ways(book: Book, load: str, battery: str, pole: str) -> list[Way]:
         states = book.reach.between(post, start, sure=False)
         goals = main_points(book, battery, pole)
         # What comes by another battery's bar is measured from that bar.
-        others = frozenset(p for b in book.network.batteries for p in main_points(book, b, pole)) if pole == "positive" else frozenset()
+        others = frozenset(p for b in batteries_by(book, start) for p in main_points(book, b, pole)) if pole == "positive" else frozenset()
         return ways_out(book, start, goals, lambda n: warm_cost(book, n), states, blocked=others - goals)
 
     return book.memo(("drop ways", load, battery, pole), make)
+
+
+def loads_by_part(book: Book) -> dict[int, list[str]]:
+    """Part of the wiring to the loads whose positive lies in it."""
+    found: dict[int, list[str]] = {}
+    for load in book.members("load"):
+        found.setdefault(book.network.part_of(book.network.terminal(load, "positive") or ""), []).append(load)
+    return found
 
 
 def _carried(book: Book, battery: str, pole: str) -> dict[int, list[str]]:
@@ -51,8 +60,9 @@ def _carried(book: Book, battery: str, pole: str) -> dict[int, list[str]]:
 
     def make() -> dict[int, list[str]]:
         found: dict[int, list[str]] = {}
-        for load in book.members("load"):
-            for way in _ways(book, load, battery, pole):
+        part = book.network.part_of(post_of(book, battery, "positive") or "")
+        for load in book.memo("loads by part", lambda: loads_by_part(book)).get(part, ()):
+            for way in ways_to_bars(book, load, battery, pole):
                 for edge in way[2]:
                     mine = found.setdefault(edge, [])
                     if load not in mine:
@@ -67,7 +77,7 @@ def _lost(book: Book, load: str, battery: str, pole: str) -> tuple[Range, Range,
     carried = _carried(book, battery, pole)
     alone = lone_edges(book)
     best: tuple[Range, Range, frozenset[FactRef], tuple[str, ...]] | None = None
-    for way in _ways(book, load, battery, pole):
+    for way in ways_to_bars(book, load, battery, pole):
         low = high = 0.0
         wants = set(way[1])
         names: list[str] = []
@@ -80,9 +90,11 @@ def _lost(book: Book, load: str, battery: str, pole: str) -> tuple[Range, Range,
                 value = draws.value if isinstance(draws.value, Range) else Range(0.0, INF)
                 least, most = least + value.low, most + value.high
                 wants |= draws.wants
-            # Beside a parallel wire only the upper end is sure.
-            low += each.low * least if edge in alone else 0.0
-            high += 0.0 if each.high == 0 or most == 0 else each.high * most
+            # Cables side by side divide the current; where some other way round may take part of it, only the upper end is sure.
+            share, more = share_of(book, edge)
+            wants |= more
+            low += each.low * least * share.low if edge in alone else 0.0
+            high += 0.0 if each.high == 0 or most == 0 or share.high == 0 else each.high * most * share.high
             element = book.network.edges[edge].element
             if book.is_a(element, "conductor"):
                 names.append(element)
@@ -93,9 +105,15 @@ def _lost(book: Book, load: str, battery: str, pole: str) -> tuple[Range, Range,
 
 @fact("voltage-drop", "load")
 def voltage_drop(book: Book, load: str) -> Reading:
-    """Volts lost out and back between the nearest main bar (or the post) and the load, from the battery where it is worst."""
+    """Volts lost out and back between the nearest main bar (or the post) and the load, from the battery where it is worst.
+
+    Where no battery reaches it, from the output of the converter that feeds it.
+    """
     best: tuple[Range, Range, frozenset[FactRef], tuple[str, ...]] | None = None
-    for battery in book.network.batteries:
+    near = batteries_by(book, book.network.terminal(load, "positive"))
+    feeders = [b for b in near if ways_to_bars(book, load, b, "positive")] or [c for c in book.members("converter")
+                                                                                         if ways_to_bars(book, load, c, "positive")]
+    for battery in feeders:
         out = _lost(book, load, battery, "positive")
         if out is None:
             continue
@@ -113,7 +131,7 @@ def voltage_drop(book: Book, load: str) -> Reading:
         else:
             best = (Range(max(value.low, best[0].low), best[0].high), *best[1:])
     if best is None:
-        return book.open("voltage-drop", load, "no battery reaches it", wants=book.open_wiring)
+        return book.open("voltage-drop", load, "neither battery nor converter reaches it", wants=book.open_wiring)
     value = best[0] if book.wiring_complete else Range(best[0].low, INF)
     draws = book.reading("feed-current", load)
     resistance_found = best[1]
@@ -144,3 +162,13 @@ def drop_share(book: Book, load: str) -> Reading:
                 Step(f"share lost by {load}", "volts lost / nominal volts", f"{volts(lost_range)} / {volts(rated)} = {number(value)}", "physics"))
 
     return worked(value, wants=wants_of(lost, nominal), uses=uses_of(lost, nominal), through=lost.through, working=working)
+
+
+def carried_by(book: Book, edge: int) -> list[str]:
+    """Loads that some battery feeds through an edge."""
+    found: dict[str, None] = {}
+    link = book.network.edges[edge]
+    for battery in dict.fromkeys((*batteries_by(book, link.a), *batteries_by(book, link.a, "negative"))):
+        for pole in ("positive", "negative"):
+            found.update(dict.fromkeys(_carried(book, battery, pole).get(edge, ())))
+    return list(found)

@@ -18,7 +18,7 @@ from linter.facts import demands, resistance
 from linter.facts.nodal import Branch, branch_currents
 from linter.facts.registry import fact
 from linter.facts.saying import amps, number, ohms
-from linter.facts.trunks import _way, mates
+from linter.facts.trunks import _way, batteries_by, lone_edges, mates, share_of
 from linter.facts.worked import worked
 
 if TYPE_CHECKING:
@@ -42,6 +42,18 @@ def _doubled(book: Book, edge: int, temperature: Range) -> tuple[Range, frozense
     return found, wants
 
 
+def _hot(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
+    """An edge as the smallest fault sees it: hot, and with cables that lie beside it taking their part; where some other way round may, down to nothing."""
+
+    def make() -> tuple[Range, frozenset[FactRef]]:
+        found, wants = _doubled(book, edge, HOT)
+        share, more = share_of(book, edge)
+        low = found.low * share.low if edge in lone_edges(book) else 0.0
+        return Range(low, found.high * share.high if share.high > 0 else 0.0), wants | more
+
+    return book.memo(("hot", edge), make)
+
+
 def _meter(book: Book, battery: str) -> str:
     """Point behind the shunt a battery's negative passes, or ground: batteries behind one shunt share it."""
     metered = book.reading("metered", battery)
@@ -61,21 +73,27 @@ class _Largest:
         devices = [d for d in self.found if network.of.get(d)]
         sources = [t for s in network.sources if (t := network.output(s)) is not None]
         seen: set[str] = set()
+        at: dict[str, list[str]] = {}
+        for device in devices:
+            for terminal in network.own(device):
+                at.setdefault(terminal, []).append(device)
+        pushing = set(sources)
         for device in devices:
             for terminal in network.own(device):
                 if terminal in seen or terminal not in network.at:
                     continue
                 part = set(book.reach.joined((terminal,)))
                 seen |= part
-                here = [d for d in devices if any(t in part for t in network.own(d))]
-                if any(t in part for t in sources):
+                here = list(dict.fromkeys(d for t in part for d in at.get(t, ())))
+                if not pushing.isdisjoint(part):
                     for states, closed in self._patterns(part):
                         self._solve(part, here, states, closed)
 
     def _patterns(self, part: set[str]) -> list[tuple[Any, frozenset[int]]]:
         """Sets of contacts that may be closed together, none within another: more closed, more current."""
         network, space, nothing = self.book.network, self.book.space, self.book.nothing
-        edges = [n for n, e in enumerate(network.edges) if e.a in part and e.b in part and e.a != e.b and network.closable(n)]
+        edges = [n for n in network.around(next(iter(part)))
+                 if (e := network.edges[n]).a in part and e.b in part and e.a != e.b and network.closable(n)]
         always = frozenset(n for n in edges if network.maybe(n) == self.book.everything)
         pieces: list[tuple[Any, frozenset[int]]] = [(self.book.everything, always)]
         for condition in dict.fromkeys(network.maybe(n) for n in edges if n not in always):
@@ -97,7 +115,10 @@ class _Largest:
 
     def _solve(self, part: set[str], devices: list[str], states: Any, closed: frozenset[int]) -> None:
         book, network = self.book, self.book.network
-        batteries = [b for b in network.batteries if network.terminal(b, "positive") in part]
+        here = {s for t, s in (*network.hard_outputs.items(), *network.limited_outputs.items()) if t in part} if len(part) > len(network.sources) else {
+            s for t in part if (s := network.hard_outputs.get(t) or network.limited_outputs.get(t)) is not None}
+        sources = [s for s in network.sources if s in here] if len(here) > 1 else list(here)
+        batteries = [b for b in sources if book.is_a(b, "battery")]
         if batteries:
             shorts = [resistance.lowest_resistance(book, b) for b in batteries]
             fault_volts = [resistance.fault_voltage(book, b) for b in batteries]
@@ -110,8 +131,7 @@ class _Largest:
         else:
             high = low = {d: (0.0, 0.0) for d in devices}
             open_refs = frozenset()
-        limited = [(s, demands.greatest_push(book, s)) for s in network.sources if s not in batteries and network.output(s) in part
-                   and not book.is_a(s, "battery")]
+        limited = [(s, demands.greatest_push(book, s)) for s in sources if not book.is_a(s, "battery")]
         extra = sum((ALTERNATOR_SURGE if book.is_a(s, "alternator") else 1.0) * push.high for s, (push, _) in limited)
         for device in devices:
             if device not in high:
@@ -294,19 +314,19 @@ class Smallest:
     carried_by: tuple[str, ...] = ()
 
 
-def _smallest(book: Book, conductor: str) -> list[Smallest]:
-    """Per way a battery reaches the far end past a device."""
+def smallest_of(book: Book, conductor: str) -> list[Smallest]:
+    """Shorts at the far end of a conductor: per way a battery reaches the far end past a device."""
 
     def make() -> list[Smallest]:
         network = book.network
         found: list[Smallest] = []
         for n in network.of.get(conductor, ()):
             edge = network.edges[n]
-            own, own_wants = _doubled(book, n, HOT)
+            own, own_wants = _hot(book, n)
             for near in (edge.a, edge.b):
                 if near in network.pole and not network.owner_is(near, "battery"):
                     continue
-                groups = _groups_at(book, near, conductor)
+                groups = groups_at(book, near, conductor)
                 for group, ways in groups.items():
                     found += _one_group(book, near, group, ways, own, own_wants)
         return found
@@ -314,7 +334,7 @@ def _smallest(book: Book, conductor: str) -> list[Smallest]:
     return book.memo(("smallest", conductor), make)
 
 
-def _groups_at(book: Book, near: str, without: str) -> dict[tuple[str, ...], dict[str, tuple[int, ...]]]:
+def groups_at(book: Book, near: str, without: str) -> dict[tuple[str, ...], dict[str, tuple[int, ...]]]:
     """Groups of batteries that are always joined, with their ways to a point that do not pass the conductor.
 
     A group that never comes there without another is left to that other one.
@@ -325,11 +345,11 @@ def _groups_at(book: Book, near: str, without: str) -> dict[tuple[str, ...], dic
     sure: dict[tuple[str, ...], Any] = {}
     maybe: dict[tuple[str, ...], Any] = {}
     loose, tight = book.reach.spread((near,), sure=False, without=own), book.reach.spread((near,), sure=True, without=own)
-    for battery in network.batteries:
+    for battery in batteries_by(book, near):
         post = network.terminal(battery, "positive")
         if post not in loose:
             continue
-        way = _way(book, near, frozenset({post or ""}), lambda n: _doubled(book, n, HOT), book.everything, own, frozenset())
+        way = _way(book, near, frozenset({post or ""}), lambda n: _hot(book, n), book.everything, own, frozenset())
         if way is not None:
             kin = mates(book, battery)
             found.setdefault(kin, {})[battery] = way[2]
@@ -351,7 +371,7 @@ def _one_group(book: Book, near: str, group: tuple[str, ...], ways: dict[str, tu
         inner[battery], asks = resistance.highest_resistance(book, battery)
         wants |= asks
         for e in edges:
-            wants |= _doubled(book, e, HOT)[1]
+            wants |= _hot(book, e)[1]
         pressure = min(pressure, FLOOR_PER_12 * resistance.blocs(book, battery).low)
     meters = {_meter(book, b) for b in ways}
     shunt = resistance.SHUNT if len(meters) == 1 and _GROUND not in meters else 0.0
@@ -365,7 +385,9 @@ def _one_group(book: Book, near: str, group: tuple[str, ...], ways: dict[str, tu
             behind = tree.below(e)
             least, loop_high = _device_current(book, tree, near, inner, own, shunt, pressure, edges, e, behind, True)
             most, loop_low = _device_current(book, tree, near, inner, own, shunt, pressure, edges, e, behind, False)
-            passing.append((book.network.edges[e].element, Range(min(least, most), max(least, most))))
+            share, asks = share_of(book, e)
+            wants |= asks
+            passing.append((book.network.edges[e].element, Range(min(least, most) * share.low, max(least, most) * share.high)))
         before = [book.network.edges[e] for e in edges[:edges.index(devices[0])]]
         found.append(Smallest(battery, group, tuple(passing), frozenset(wants), Range(min(loop_low, loop_high), max(loop_low, loop_high)),
                               tuple(edge.element for edge in before if edge.kind == "conductor")))
@@ -388,7 +410,7 @@ def _device_current(book: Book, tree: _Tree, near: str, inner: dict[str, Range],
             continue
         total = 0.0
         for e, other in tree.children.get(here, ()):
-            conductance[e] = 1 / (ohm(_doubled(book, e, HOT)[0], e) + 1 / conductance[other])
+            conductance[e] = 1 / (ohm(_hot(book, e)[0], e) + 1 / conductance[other])
             total += conductance[e]
         conductance[here] = total
     loop = min(max(own.high if least else own.low, _LEAST), _MOST) + 1 / conductance[near] + shunt
@@ -423,12 +445,12 @@ def _along(book: Book, conductor: str) -> list[Smallest]:
     def make() -> dict[str, list[Smallest]]:
         carried: dict[str, list[Smallest]] = {}
         for other in book.members("conductor"):
-            for one in _smallest(book, other):
+            for one in smallest_of(book, other):
                 for through in one.carried_by:
                     carried.setdefault(through, []).append(one)
         return carried
 
-    return [*_smallest(book, conductor), *book.memo("shorts carried", make).get(conductor, ())]
+    return [*smallest_of(book, conductor), *book.memo("shorts carried", make).get(conductor, ())]
 
 
 @fact("far-end-multiple", "conductor")
@@ -455,7 +477,7 @@ def far_end_multiple(book: Book, conductor: str) -> Reading:
 @fact("overload-possible", "conductor")
 def overload_possible(book: Book, conductor: str) -> Reading:
     """Whether a device that must open for it is rated above what it carries."""
-    found = _smallest(book, conductor)
+    found = smallest_of(book, conductor)
     if not found:
         return book.open("overload-possible", conductor, "no battery reaches it past a device", wants=book.open_wiring)
     carries = book.reading("corrected-capacity", conductor)

@@ -18,9 +18,11 @@ if TYPE_CHECKING:
 
 @fact("other-return-capacity", "conductor")
 def other_return_capacity(book: Book, conductor: str) -> Reading:
-    """Smallest capacity among the conductors that lie on some other way between its ends once it is open. [A]
+    """Smallest capacity among the conductors that lie on some other way between its ends once it is open, less what may flow there already. [A]
 
     Every wire on any such way counts: which of several takes the current depends on the dials. None other: no limit.
+    What it may carry already is its worst current with all in order: opening a wire adds to another at most what it carried itself.
+    The upper end is the capacity alone, since what flows there may run the other way.
     """
     network = book.network
     other = book.reading("has-other-return", conductor)
@@ -37,15 +39,18 @@ def other_return_capacity(book: Book, conductor: str) -> Reading:
     for name in book.members("conductor"):
         if name == conductor or not any(network.edges[n].a in ahead and network.edges[n].a in behind for n in network.of.get(name, ())):
             continue
-        between = _lies_between(book, name, conductor, start, finish)
+        between = lies_between(book, name, conductor, start, finish)
         if between is Truth.NO:
             continue
         carries = book.reading("corrected-capacity", name)
         value = carries.value if isinstance(carries.value, Range) else Range(0.0, INF)
-        wants |= carries.wants
-        uses |= carries.uses
-        if value.low < low:
-            low, weakest = value.low, name
+        flows = book.reading("worst-current", name)
+        busy = flows.value if isinstance(flows.value, Range) else Range(0.0, INF)
+        wants |= carries.wants | flows.wants
+        uses |= carries.uses | flows.uses
+        left = 0.0 if busy.high == INF else max(0.0, value.low - busy.high)
+        if left < low:
+            low, weakest = left, name
         if between is Truth.YES:
             high = min(high, value.high)
     if not book.wiring_complete:
@@ -53,13 +58,13 @@ def other_return_capacity(book: Book, conductor: str) -> Reading:
     value = Range(min(low, high), high)
 
     def working() -> tuple[Step, ...]:
-        return (Step(f"what the other way back carries if {conductor} opens", "smallest capacity on any other way",
+        return (Step(f"what the other way back can take if {conductor} opens", "smallest of capacity less worst current, over any other way",
                      f"{weakest or 'no wire'}: {amps(value)}", "physics"),)
 
     return worked(value, wants=wants, uses=uses, through=(weakest,) if weakest else (), working=working)
 
 
-def _lies_between(book: Book, name: str, conductor: str, start: str, finish: str) -> Truth:
+def lies_between(book: Book, name: str, conductor: str, start: str, finish: str) -> Truth:
     """Whether a wire lies on a way from start to finish that does not pass the conductor: each end of it still meets one of them without the wire."""
     network = book.network
     number = network.of[name][0]

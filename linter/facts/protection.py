@@ -6,6 +6,7 @@ device rated no higher than what the conductor carries are taken out. Adequacy i
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -44,7 +45,8 @@ def adequate(book: Book, conductor: str) -> Adequate:
     def make() -> Adequate:
         carries = book.reading("corrected-capacity", conductor)
         limit = carries.value if isinstance(carries.value, Range) else Range(0.0, float("inf"))
-        return _adequate_at(book, limit, carries)
+        # Wires of one make carry alike, so what protects one protects them all.
+        return book.memo(("adequate at", limit, carries.wants), lambda: _adequate_at(book, limit, carries))
 
     return book.memo(("adequate", conductor), make)
 
@@ -85,7 +87,7 @@ def exposed(book: Book, conductor: str) -> tuple[Exposed, ...]:
     def make() -> tuple[Exposed, ...]:
         devices = adequate(book, conductor)
         own = frozenset({conductor})
-        return tuple(Exposed(end, _hard_at(book, end, own | devices.possibly, sure=True), _hard_at(book, end, own | devices.surely, sure=False))
+        return tuple(Exposed(end, _hard_at(book, end, own, sure=True, barring=devices.possibly), _hard_at(book, end, own, sure=False, barring=devices.surely))
                      for end in ends_of(book, conductor))
 
     return book.memo(("exposed", conductor), make)
@@ -97,15 +99,20 @@ def ends_of(book: Book, conductor: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(t for number in own for t in (book.network.edges[number].a, book.network.edges[number].b)))
 
 
-def _hard_at(book: Book, terminal: str, without: frozenset[str], *, sure: bool) -> States:
+def _hard_at(book: Book, terminal: str, without: frozenset[str], *, sure: bool, barring: frozenset[str] = frozenset()) -> States:
     """States in which a battery or a running alternator reaches a terminal. The search starts here: what protects a wire is near it."""
-    found = book.reach.spread((terminal,), sure=sure, without=without)
+    found = book.reach.spread((terminal,), sure=sure, without=without, barring=barring)
     states = book.nothing
-    for source in book.network.hard_sources:
-        output = book.network.output(source)
-        if output is not None and output in found:
-            states = states | (found[output] & book.reach.awake(source, sure=sure))
+    for output, source in _met(book.network.hard_outputs, found):
+        states = states | (found[output] & book.reach.awake(source, sure=sure))
     return states
+
+
+def _met(outputs: Mapping[str, str], found: Mapping[str, States]) -> list[tuple[str, str]]:
+    """Outputs and their sources among the terminals found; whichever are fewer are looked through."""
+    if len(outputs) <= len(found):
+        return [(output, source) for output, source in outputs.items() if output in found]
+    return [(terminal, outputs[terminal]) for terminal in found if terminal in outputs]
 
 
 def unprotected(book: Book, conductor: str) -> tuple[States, States]:
@@ -166,16 +173,15 @@ def limited_sum(book: Book, conductor: str) -> Reading:
     devices = adequate(book, conductor)
     own = frozenset({conductor})
     ends = ends_of(book, conductor)
-    loose = [book.reach.spread((end,), sure=False, without=own | devices.surely) for end in ends]
-    tight = [book.reach.spread((end,), sure=True, without=own | devices.possibly) for end in ends]
+    loose = [book.reach.spread((end,), sure=False, without=own, barring=devices.surely) for end in ends]
+    tight = [book.reach.spread((end,), sure=True, without=own, barring=devices.possibly) for end in ends]
     high: list[tuple[States, float]] = []
     low: list[tuple[States, float]] = []
     wants: set[FactRef] = set(book.open_wiring)
     named: list[str] = []
-    for source in book.network.sources:
-        output = book.network.output(source)
-        if output is None or source in book.network.hard_sources:
-            continue
+    met = dict.fromkeys(pair for one in loose for pair in _met(book.network.limited_outputs, one))
+    order = {source: n for n, source in enumerate(book.network.limited_outputs.values())} if len(met) > 1 else {}
+    for output, source in sorted(met, key=lambda pair: order.get(pair[1], 0)):
         most = book.reading("greatest-output", source)
         amps = most.value if isinstance(most.value, Range) else Range(0.0, float("inf"))
         for found, sure, pieces in ((loose, False, high), (tight, True, low)):

@@ -126,6 +126,12 @@ def device_resistance(book: Book, element: str) -> tuple[Range, frozenset[FactRe
             if isolator is Truth.UNKNOWN:
                 return Range(ISOLATOR, SWITCH), frozenset({FactRef(element, "isolator")})
             return _exactly(ISOLATOR if isolator is Truth.YES else SWITCH), frozenset()
+        if kind == "coupling":
+            # Not stated: a contact as new. A worn one (1.0 mΩ) would take the rig's own margins: 10.16 V at the starting lift becomes 9.90 V of
+            # 10.0 V asked, and 3.50 times F4 becomes 3.3. Whoever measures a worn contact writes it down, and every sum follows.
+            stated = book.reading("contact-resistance", element)
+            if stated.gap is None and isinstance(stated.value, Range):
+                return stated.value, stated.wants
         plain = {"selector": SELECTOR_CONTACT, "relay": RELAY, "coupling": CONTACT, "shunt": SHUNT}
         return _exactly(plain.get(kind, 0.0)), frozenset()
 

@@ -85,6 +85,9 @@ def _returns(book: Book, conductor: str) -> tuple[str | None, Truth, str]:
             return (None, Truth.NO, f"{found} goes to the chassis") if to_chassis else (found, Truth.YES, "")
         if sides and not every and book.wiring_complete:
             return None, Truth.NO, "nothing is joined to the negative beside it"
+        if book.wiring_complete:
+            # All wires are known, and none of them is this one's own way back: it is shared, and judged by its own worst current.
+            return None, Truth.NO, "several negatives share its current" if every else "no one negative returns its current"
         return None, Truth.UNKNOWN, "several negatives may return its current" if every else "which negative returns its current cannot be seen"
 
     return book.memo(("returns", conductor), make)

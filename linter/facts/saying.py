@@ -30,6 +30,26 @@ def ohms(value: Range) -> str:
     return write_range(value, d.RESISTANCE)
 
 
+def watts(value: Range) -> str:
+    """"610.8 W"."""
+    return write_range(value, d.POWER)
+
+
+def watt_hours(value: Range) -> str:
+    """"1728 Wh"."""
+    return write_range(value, d.ENERGY)
+
+
+def times_said(value: Range) -> str:
+    """"2.96 s"."""
+    return write_range(value, d.TIME)
+
+
+def melting(value: Range) -> str:
+    """"82700 A²s"."""
+    return write_range(value, d.MELTING)
+
+
 def degrees(value: Range) -> str:
     """"45 °C"."""
     return write_range(value, d.TEMPERATURE)

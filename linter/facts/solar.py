@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from linter.base.gap import FactRef
 from linter.base.reading import Reading, Step
 from linter.base.values import INF, Range
+from linter.facts.capacity import part_heat
 from linter.facts.formulas import solar
 from linter.facts.registry import fact
 from linter.facts.saying import amps, degrees, known_inputs, number, volts
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
 # Typical coefficients of silicon modules, per kelvin; the steeper end is given by the formula or the table, whichever is more.
 GENTLEST = -0.0023
+# Power coefficient of silicon modules when none is stated, per kelvin.
+STEEP_TO_GENTLE = Range(-0.0050, -0.0030)
 
 
 def coldest_at(book: Book, part: str) -> tuple[Range, frozenset[FactRef]]:
@@ -82,6 +85,48 @@ def cold_voltage(book: Book, array: str) -> Reading:
                      known_inputs(book, inputs)),)
 
     return worked(value, wants=wants, uses=uses_of(each, series, beta) | {FactRef("", "coldest")}, working=working)
+
+
+@fact("hot-voltage", "solar-array")
+def hot_voltage(book: Book, array: str) -> Reading:
+    """Working voltage with its cells as hot as its place gets: Ns·Ump·(1 + γ·(T − 25)). Without a power coefficient, -0.30 to -0.50 %/K. [V]
+
+    The place's hottest is taken for the cells: on a roof in the sun it is the panel's own temperature that is to be stated there.
+    """
+    each, series, gamma = (book.reading(w, array) for w in ("working-voltage", "modules-in-series", "power-coefficient"))
+    heat = part_heat(book, array)
+    hot = heat.value if isinstance(heat.value, Range) else Range(25.0, 90.0)
+    volts_each = each.value if isinstance(each.value, Range) else Range(0.0, INF)
+    count = series.value if isinstance(series.value, Range) else Range(1.0, INF)
+    told = gamma.value if gamma.gap is None and isinstance(gamma.value, Range) else STEEP_TO_GENTLE
+    low = max(0.0, min(solar.hot_voltage(count.low, volts_each.low, told.low, t) for t in (hot.low, hot.high)))
+    high = INF if INF in (count.high, volts_each.high) else max(solar.hot_voltage(count.high, volts_each.high, told.high, t) for t in (hot.low, hot.high))
+    value = Range(low, high)
+    wants = wants_of(each, series, heat) | (frozenset() if told.known else frozenset({FactRef(array, "power-coefficient")}))
+
+    def working() -> tuple[Step, ...]:
+        inputs = {FactRef(array, "modules-in-series"): count, FactRef(array, "working-voltage"): volts_each, FactRef(array, "power-coefficient"): told}
+        return (Step(f"working voltage of {array} when hot", "modules × working voltage × (1 + power coefficient × (T − 25 °C))",
+                     f"{number(count)} × {volts(volts_each)} at {degrees(hot)} = {volts(value)}", "module data; the power coefficient taken for the voltage",
+                     known_inputs(book, inputs)),)
+
+    return worked(value, wants=wants, uses=uses_of(each, series, gamma, heat), working=working)
+
+
+@fact("string-current", "solar-array")
+def string_current(book: Book, array: str) -> Reading:
+    """What its wires and fuses are chosen for: 1.56·Isc·Np. [A]"""
+    short, strings = book.reading("short-current", array), book.reading("strings-in-parallel", array)
+    each = short.value if isinstance(short.value, Range) else Range(0.0, INF)
+    count = strings.value if strings.gap is None and isinstance(strings.value, Range) else Range(1.0, INF)
+    value = Range(solar.wire_current(each.low, count.low), INF if INF in (each.high, count.high) else solar.wire_current(each.high, count.high))
+
+    def working() -> tuple[Step, ...]:
+        return (Step(f"current the wires of {array} are chosen for", "1.56 × short-circuit current × strings",
+                     f"1.56 × {amps(each)} × {number(count)} = {amps(value)}",
+                     "NEC 690.8(B)", known_inputs(book, {FactRef(array, "short-current"): each})),)
+
+    return worked(value, wants=wants_of(short, strings), uses=uses_of(short, strings), working=working)
 
 
 @fact("reverse-current", "solar-array")

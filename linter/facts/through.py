@@ -89,8 +89,9 @@ def through_current(book: Book, conductor: str) -> Reading:
         high = INF
     value = Range(low, max(low, high))
     wants = set(book.open_wiring) | set(doubtful(book))
-    for device in book.members("protection"):
-        wants |= book.reading("rating", device).wants
+    wants |= book.memo(("ratings open", network.part_of(ends[0])), lambda: frozenset().union(
+        *(book.reading("rating", device).wants for device in dict.fromkeys(network.edges[n].element for n in network.around(ends[0]))
+          if book.is_a(device, "protection"))))
 
     def working() -> tuple[Step, ...]:
         return (Step("current all devices let through", "lesser of most into one end and most out of the other", write(value.high, CURRENT),
@@ -110,10 +111,13 @@ def _through(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, 
         return name
 
     limited: list[tuple[str, str, float]] = []
-    for number, edge in enumerate(network.edges):
+    protections = book.memo("protections", lambda: frozenset(book.members("protection")))
+    around = network.around(ends[0])
+    for number in around:
+        edge = network.edges[number]
         if edge.element == conductor or not closed(number):
             continue
-        if network.is_a(network.taken_by[number], "protection"):
+        if network.taken_by[number] in protections:
             rating = book.quantity("rating", edge.element)
             limited.append((edge.a, edge.b, rating.high if high else max(0.0, rating.low)))
         else:
@@ -124,9 +128,11 @@ def _through(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, 
         if one != two:
             links.setdefault(one, {})[two] = links.get(one, {}).get(two, 0.0) + amps
             links.setdefault(two, {})[one] = links.get(two, {}).get(one, 0.0) + amps
-    sources = {find(t) for t in network.outputs(network.hard_sources)}
-    sinks = {find(t) for t in network.sinks}
-    book.spend(len(network.edges))
+    # Only what could ever be joined with it can send anything through it.
+    part = network.part_of(ends[0])
+    sources = {find(t) for t in network.hard_in.get(part, ())}
+    sinks = {find(t) for t in network.sinks_in.get(part, ())}
+    book.spend(len(around))
     one, two = (find(t) for t in ends)
     return max(min(_most(links, sources, one), _most(links, sinks, two)), min(_most(links, sources, two), _most(links, sinks, one)))
 

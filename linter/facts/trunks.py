@@ -6,10 +6,11 @@ from collections import deque
 from typing import TYPE_CHECKING, Any
 
 from linter.base.gap import FactRef
-from linter.base.values import Range
+from linter.base.truth import Truth
+from linter.base.values import INF, Range
 from linter.facts import resistance
 from linter.facts.demands import EdgeCost
-from linter.facts.strands import bridges
+from linter.facts.strands import bridges, strands
 
 if TYPE_CHECKING:
     from linter.facts.book import Book
@@ -17,14 +18,36 @@ if TYPE_CHECKING:
 Way = tuple[Range, frozenset[FactRef], tuple[int, ...]]
 
 
+def post_of(book: Book, source: str, pole: str) -> str | None:
+    """The terminal of one pole a battery, or the output of a charger, pushes from."""
+    return book.network.terminal(source, f"out {pole}" if book.is_a(source, "charger") else pole)
+
+
+def batteries_by(book: Book, terminal: str | None, pole: str = "positive") -> tuple[str, ...]:
+    """Batteries that one pole of could ever be joined with a terminal, in file order."""
+    network = book.network
+
+    def make() -> dict[int, tuple[str, ...]]:
+        found: dict[int, list[str]] = {}
+        for battery in network.batteries:
+            found.setdefault(network.part_of(network.terminal(battery, pole) or ""), []).append(battery)
+        return {part: tuple(some) for part, some in found.items()}
+
+    part = network.part_of(terminal or "")
+    return () if part < 0 else book.memo(("batteries by part", pole), make).get(part, ())
+
+
 def main_points(book: Book, battery: str, pole: str) -> frozenset[str]:
-    """The battery's post, the first bars its leads come to, and bars joined to those by bars, switches and shunts alone."""
+    """The battery's post, the first bars its leads come to, and bars joined to those by bars, switches and shunts alone; of a charger its output."""
 
     def make() -> frozenset[str]:
         network = book.network
-        post = network.terminal(battery, pole)
+        post = post_of(book, battery, pole)
         if post is None:
             return frozenset()
+        if not book.is_a(battery, "battery"):
+            # A converter that feeds loads by itself: what it has lost is counted from its own terminals.
+            return frozenset({post})
         found = {post}
         seen = {post}
         stack = [post]
@@ -53,6 +76,10 @@ def main_points(book: Book, battery: str, pole: str) -> frozenset[str]:
                     stack.append(other)
                     if network.owner_is(other, "bus"):
                         found.add(other)
+        if pole == "negative":
+            # The bus all negatives come home to is a main bar, whether a bar or a cable leads on to the battery.
+            found.update(stud for bus in book.members("bus") if book.truth_of("common-negative", bus) is Truth.YES
+                         for stud in network.own(bus) if _belongs(book, stud, battery, pole))
         return frozenset(found)
 
     return book.memo(("main points", battery, pole), make)
@@ -64,7 +91,7 @@ def _belongs(book: Book, bus: str, battery: str, pole: str) -> bool:
 
     def make() -> dict[str, int]:
         found: dict[str, int] = {}
-        for one in network.batteries:
+        for one in batteries_by(book, bus, pole):
             post = network.terminal(one, pole)
             way = None if post is None else _way(book, bus, frozenset({post}), _free, book.everything, frozenset(), frozenset())
             if way is not None:
@@ -84,21 +111,79 @@ def mates(book: Book, battery: str) -> tuple[str, ...]:
     """A battery and those always joined with it, in file order."""
 
     def make() -> tuple[str, ...]:
-        return tuple(b for b in book.network.batteries if b == battery or book.relation("joined-with", battery, b).yes == book.everything)
+        near = batteries_by(book, book.network.output(battery)) or (battery,)
+        return tuple(b for b in near if b == battery or book.relation("joined-with", battery, b).yes == book.everything)
 
     return book.memo(("mates", battery), make)
 
 
 def lone_edges(book: Book) -> frozenset[int]:
-    """Edges with no other way round them, whatever is closed: all that passes between their ends passes them."""
+    """Edges with no other way round them, whatever is closed: all that passes between their ends passes them, or them and their likes beside them."""
 
     def make() -> frozenset[int]:
-        network = book.network
-        edges = [n for n, e in enumerate(network.edges) if e.a != e.b and network.closable(n)]
-        lone = bridges([(network.edges[n].a, network.edges[n].b) for n in edges])
-        return frozenset(edges[k] for k in lone)
+        chains = strands(book)
+        groups = _beside(book)
+        # Chains that always lie side by side count as one.
+        links = [min(groups.get(n, (n,))) for n in range(len(chains))]
+        firsts = sorted(set(links))
+        lone = {firsts[k] for k in bridges([(chains[n].a, chains[n].b) for n in firsts])}
+        return frozenset(edge for n, chain in enumerate(chains) if links[n] in lone for edge in chain.edges)
 
     return book.memo("lone edges", make)
+
+
+def _beside(book: Book) -> dict[int, tuple[int, ...]]:
+    """Chain to all chains that join the same two points in every state, itself included; chains with none beside them are left out."""
+
+    def make() -> dict[int, tuple[int, ...]]:
+        by_ends: dict[frozenset[str], list[int]] = {}
+        for n, chain in enumerate(strands(book)):
+            if chain.sure == book.everything and chain.a != chain.b:
+                by_ends.setdefault(frozenset((chain.a, chain.b)), []).append(n)
+        return {n: tuple(some) for some in by_ends.values() if len(some) > 1 for n in some}
+
+    return book.memo("chains side by side", make)
+
+
+ALL = Range(1.0, 1.0)
+
+
+def share_of(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
+    """What part of the current between its ends an edge takes: 1, unless whole chains lie beside its own. [1]
+
+    Parallel cables lie together and are as warm as one another; between cold and hot the lugs and fuses in them weigh differently, so both are tried.
+    """
+
+    def make() -> dict[int, tuple[Range, frozenset[FactRef]]]:
+        found: dict[int, tuple[Range, frozenset[FactRef]]] = {}
+        chains = strands(book)
+        for n, some in _beside(book).items():
+            wants: set[FactRef] = set()
+            low, high = 1.0, 0.0
+            for temperature in (20.0, 105.0):
+                ohms = {}
+                for k in some:
+                    parts = [resistance.edge_resistance(book, e, Range(temperature, temperature), bars=True) for e in chains[k].edges]
+                    ohms[k] = Range(sum(r.low for r, _ in parts), sum(r.high for r, _ in parts))
+                    wants |= frozenset().union(*(w for _, w in parts))
+                others = [ohms[k] for k in some if k != n]
+                low, high = min(low, _share(ohms[n].high, [r.low for r in others])), max(high, _share(ohms[n].low, [r.high for r in others]))
+            for e in chains[n].edges:
+                found[e] = Range(low, high), frozenset(wants)
+        return found
+
+    return book.memo("shares of parallel chains", make).get(edge, (ALL, frozenset()))
+
+
+def _share(own: float, others: list[float]) -> float:
+    """Part of a current that takes a way of resistance `own` beside others."""
+    if own <= 0:
+        return 1.0
+    if any(r <= 0 for r in others):
+        return 0.0
+    conductance = 0.0 if own == INF else 1 / own
+    total = conductance + sum(0.0 if r == INF else 1 / r for r in others)
+    return conductance / total if total > 0 else 1.0
 
 
 def ways_out(book: Book, start: str, goals: frozenset[str], cost: EdgeCost, states: Any, without: frozenset[str] = frozenset(),

@@ -22,7 +22,8 @@ NAME = re.compile(r"[a-z][a-z0-9]{0,39}(-[a-z0-9]{1,39}){0,7}\Z")
 _NOWHERE = Span("?")
 _BUILDS_ON = re.compile(r"([a-z0-9-]+)\s+edition\s+([0-9]{1,9}(?:\.[0-9]{1,9}){0,3})\Z")
 _EDITION = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9}){0,3}\Z")
-_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "sources", "licence", "note")
+_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "sources", "licence", "note", "excused")
+_EXCUSE = ("practice", "change", "because", "card")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,24 @@ class Source:
     """Where practices of a pack come from: every field as written, in file order."""
 
     fields: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Excused:
+    """A planted fault that no example can notice, and why that is no harm.
+
+    Attributes:
+        practice, change: As `pack prove` prints them.
+        because: Reason.
+        card: Mark of the card's text; when the card changes the excuse lapses.
+        line: Where it is written.
+    """
+
+    practice: str
+    change: str
+    because: str
+    card: str
+    line: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +60,7 @@ class Manifest:
         title, edition, says, licence, note: As written.
         builds_on: Pack name to edition asked for.
         sources: In file order.
+        excused: Planted faults no example can notice.
         at: The file.
     """
 
@@ -53,6 +73,7 @@ class Manifest:
     builds_on: tuple[tuple[str, str], ...] = ()
     sources: tuple[Source, ...] = ()
     at: Span = _NOWHERE
+    excused: tuple[Excused, ...] = ()
 
 
 def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | None, list[Diagnostic]]:
@@ -106,9 +127,10 @@ def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | 
               f"Write: speaks: {LANGUAGE}", lines.get("speaks", 1))
     builds_on = _builds_on(data.get("builds on", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("builds on", 1)))
     sources = _sources(data.get("sources", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("sources", 1)))
+    excused = _excused(data.get("excused", ()), text.decode("utf-8"), lines.get("excused", 1), wrong)
     if told:
         return None, told
-    return Manifest(name, plain["title"], plain["edition"], plain["says"], plain["licence"], plain["note"], builds_on, sources, Span(file)), told
+    return Manifest(name, plain["title"], plain["edition"], plain["says"], plain["licence"], plain["note"], builds_on, sources, Span(file), excused), told
 
 
 def _lines_of(text: str) -> dict[str, int]:
@@ -154,4 +176,24 @@ def _sources(data: Any, wrong: Any) -> tuple[Source, ...]:
             wrong("a source holds something that is not a text", "Write title, edition and place as plain texts.")
             continue
         found.append(Source(tuple((str(key), value) for key, value in fields)))
+    return tuple(found)
+
+
+def _excused(data: Any, text: str, start: int, wrong: Any) -> tuple[Excused, ...]:
+    """Planted faults nobody can notice: each with practice, change, because and the mark of the card."""
+    if data in ("", ()):
+        return ()
+    if not isinstance(data, list):
+        wrong("excused is a list", "Write one fault a line, as `tugtest pack prove` prints it.", start)
+        return ()
+    found: list[Excused] = []
+    lines = [number for number, line in enumerate(text.splitlines(), 1) if number > start and re.match(r"\s*- ", line)]
+    for number, item in enumerate(data):
+        line = lines[number] if number < len(lines) else start
+        if not isinstance(item, dict) or any(not isinstance(item.get(key), str) or not item[key].strip() for key in _EXCUSE) or len(item) > len(_EXCUSE):
+            wrong("an excuse says practice, change, because and card", "Copy it as `tugtest pack prove` prints it, and add the reason.", line)
+        elif len(item["because"].strip()) < 10:
+            wrong(f"the reason to excuse a fault of {clean(item['practice'], 60)} is too short to be one", "At least ten characters.", line)
+        else:
+            found.append(Excused(item["practice"].strip(), " ".join(item["change"].split()), " ".join(item["because"].split()), item["card"].strip(), line))
     return tuple(found)

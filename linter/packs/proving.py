@@ -10,16 +10,19 @@ from functools import partial
 from linter.base.diagnostic import Diagnostic, in_order
 from linter.base.span import Span
 from linter.base.text import listed
+from linter.base.truth import Truth
 from linter.base.values import Range
 from linter.circuit.from_example import circuit_of_example
 from linter.facts.book import Book
-from linter.language.explain import Explanation, absent, explain
+from linter.language.coverage import coverage
+from linter.language.explain import Explanation, absent, explain, truths
 from linter.language.judge import compile_practice
-from linter.language.mutate import Mutant, mutants, survivors
+from linter.language.mutate import Mutant, mark, mutants, survivors
 from linter.language.stage import Expect, Stage
-from linter.language.typed import Checked, Example, Practice
+from linter.language.typed import Checked, Example, Formula, Practice
 from linter.packs.effect import Packs, in_effect
 from linter.packs.load import given_places, load
+from linter.packs.manifest import Excused
 from linter.units.table import write_range
 
 
@@ -36,12 +39,23 @@ class Slip:
 
 @dataclass(frozen=True, slots=True)
 class Survivor:
-    """A planted fault that no example noticed: what was changed, and the sentence it made."""
+    """A planted fault that no example noticed: what was changed, and the sentence it made. `card` is the mark an excuse for it names."""
 
     practice: str
     change: str
     sentence: str
     at: Span
+    card: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unshown:
+    """A situation no example of a practice shows, in words."""
+
+    practice: str
+    situation: str
+    at: Span
+    open: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +67,10 @@ class Proof:
         practices, examples, faults: How many.
         slips, survivors: What went wrong.
         untried: Practices without any example.
+        excused: Planted faults that pack.yaml excuses.
+        lapsed: Excuses that no longer hold, in words.
+        situations: How many ways the formulas of the cards can come out.
+        unshown: Those no example shows; `open` when it is only that they cannot be told.
     """
 
     name: str
@@ -64,6 +82,10 @@ class Proof:
     slips: tuple[Slip, ...]
     survivors: tuple[Survivor, ...]
     untried: tuple[str, ...]
+    excused: int = 0
+    lapsed: tuple[str, ...] = ()
+    situations: int = 0
+    unshown: tuple[Unshown, ...] = ()
 
     @property
     def sound(self) -> bool:
@@ -115,22 +137,60 @@ def _proof(packs: Packs, name: str, faults: bool, progress: Callable[[int, int, 
             continue
         by_practice.setdefault(example.tries, []).append(tried)
     survived: list[Survivor] = []
-    planted = 0
+    unshown: list[Unshown] = []
+    planted = situations = 0
     for number, practice in enumerate(practices, 1):
         if progress is not None:
             progress(number, len(practices), practice.name)
         mine = by_practice.get(practice.name, [])
         wrong = [slip for tried in mine for slip in _slips(tried, practice, checked)]
         slips += wrong
+        if mine:
+            more, missing = _unshown(practice, checked, mine)
+            situations += more
+            unshown += missing
         if not faults or wrong or not mine:
             continue  # a practice whose examples already fail proves nothing about its faults
         found = mutants(practice, checked)
         planted += len(found)
-        survived += [Survivor(practice.name, mutant.what, mutant.now, practice.at) for mutant in survivors(found, partial(_noticed, mine, checked))]
+        survived += [Survivor(practice.name, mutant.what, mutant.now, practice.at, mark(practice.card))
+                     for mutant in survivors(found, partial(_noticed, mine, checked))]
     if progress is not None:
         progress(len(practices) + 1, len(practices), "")
     untried = tuple(practice.name for practice in practices if practice.name not in by_practice)
-    return Proof(name, pack.manifest.edition, pack.folder.content, len(practices), len(examples), planted, tuple(slips), tuple(survived), untried)
+    left, lapsed = _excused(survived, pack.manifest.excused if faults else ())
+    return Proof(name, pack.manifest.edition, pack.folder.content, len(practices), len(examples), planted, tuple(slips), left, untried,
+                 len(survived) - len(left), lapsed, situations, tuple(unshown))
+
+
+def _excused(survived: list[Survivor], excuses: tuple[Excused, ...]) -> tuple[tuple[Survivor, ...], tuple[str, ...]]:
+    """Survivors no excuse speaks for, and excuses that speak for nothing or for a card that has changed."""
+    left = list(survived)
+    lapsed: list[str] = []
+    for excuse in excuses:
+        found = next((one for one in left if (one.practice, one.change) == (excuse.practice, excuse.change)), None)
+        if found is None:
+            lapsed.append(f"pack.yaml, line {excuse.line}: nothing to excuse in {excuse.practice}: {excuse.change}")
+        elif found.card != excuse.card:
+            lapsed.append(f"pack.yaml, line {excuse.line}: {excuse.practice} has changed since {excuse.change} was excused; its mark is {found.card} now")
+        else:
+            left.remove(found)
+    return tuple(left), tuple(lapsed)
+
+
+def _unshown(practice: Practice, checked: Checked, tried: list[_Tried]) -> tuple[int, list[Unshown]]:
+    """How many ways the formulas of a card can come out, and those no example shows."""
+    seen: dict[Formula, set[Truth]] = {}
+    for one in tried:
+        for expect in one.expected:
+            if expect.element or practice.look.kind == "installation":
+                one.book.begin()
+                for node, came in truths(practice, checked, one.book, expect.element).items():
+                    seen.setdefault(node, set()).update(came)
+    covered = coverage(practice, {node: frozenset(came) for node, came in seen.items()})
+    missing = [Unshown(practice.name, situation, practice.card.source.span(one.at), what == "open")
+               for one in covered for what, situation in zip(one.missing, one.situations, strict=True)]
+    return 3 * len(covered), missing
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,7 @@ def _one(survey: Survey) -> list[str]:
              f"<p>{shown(survey.file)}, {phrases.day(survey.on)}: {shown(phrases.extent(summary))}.<br>"
              f"Held against {shown(phrases.packs_said(summary) or 'no pack')}.</p>",
              "<table>", *(f"<tr><th>{name}</th><td>{count}</td></tr>" for name, count in phrases.tally(summary)), "</table>"]
-    lines += [f"<p>{shown(remark.text)}</p>" for remark in (*summary.house, *summary.departures)]
+    lines += [f"<p>{shown(remark.text)}</p>" for remark in summary.remarks]
     for (weight, outcome), group in groupby(survey.findings, key=lambda f: (f.weight, f.outcome)):
         lines.append(f"<h2>{weight.capitalize()}: {outcome}</h2>")
         for finding in group:

@@ -54,6 +54,7 @@ def source(survey: Survey) -> dict[str, Any]:
             "parts": summary.parts, "wires": summary.wires, "runs": summary.runs, "states": summary.states,
             "not_looked_at": list(summary.not_looked_at),
             "house": [_remark(r) for r in summary.house],
+            "supposed": [_remark(r) for r in summary.supposed],
             "departures": [_remark(r) for r in summary.departures],
         },
     }

@@ -15,7 +15,7 @@ def escaped(text: str) -> str:
     """Text that Markdown prints as it stands: no markup, no HTML, no links, no mentions, no table cells."""
     out = _MARKUP.sub(r"\\\1", clean(text, 2000)).replace("://", ":\\//").replace("www.", "www\\.")
     # A line that starts so would be a list, a rule, a quote or a heading.
-    return re.sub(r"^(\s*)([-+=]|\d+[.)])", r"\1\\\2", out)
+    return re.sub(r"^(\s*\d+)([.)])(?=\s|$)", r"\1\\\2", re.sub(r"^(\s*)([-+=])", r"\1\\\2", out))
 
 
 def markdown(surveys: tuple[Survey, ...]) -> str:
@@ -33,8 +33,8 @@ def _one(survey: Survey) -> list[str]:
     lines = [f"# {escaped(survey.title or survey.file)}", "",
              f"{escaped(survey.file)}, {phrases.day(survey.on)}: {phrases.extent(summary)}. Held against {held}.", "",
              "| Outcome | Count |", "| --- | --- |", *(f"| {name} | {count} |" for name, count in phrases.tally(summary)), ""]
-    lines += [f"- {escaped(remark.text)}" for remark in (*summary.house, *summary.departures)]
-    if summary.house or summary.departures:
+    lines += [f"- {escaped(remark.text)}" for remark in summary.remarks]
+    if summary.remarks:
         lines.append("")
     for finding in survey.findings:
         lines += [*_finding(finding), ""]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import groupby
 
 from linter.base.text import clean, listed
@@ -14,30 +14,31 @@ from linter.survey.record import CANNOT_TELL, DEPARTED, DISCLAIMER, NOT_MET, NOT
 _SHOWN = 4
 
 
-def text(surveys: tuple[Survey, ...], *, everything: bool = False, width: int = WIDTH) -> str:
+def text(surveys: tuple[Survey, ...], *, everything: bool = False, width: int = WIDTH, cards: Mapping[str, str] | None = None) -> str:
     """All surveys, one after the other.
 
     Args:
         surveys: In the order they were asked for.
         everything: Also caution and notice, every element, and the facts used.
         width: Columns of the screen.
+        cards: Practice to its card, printed below what it found.
     """
     lines: list[str] = []
     for survey in surveys:
         if lines:
             lines += ["", "=" * width, ""]
-        lines += _one(survey, everything, width)
+        lines += _one(survey, everything, width, cards or {})
     if surveys:
         lines += ["", *paragraph(DISCLAIMER, width)]
     return one_ending(lines)
 
 
-def _one(survey: Survey, everything: bool, width: int) -> Iterator[str]:
+def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str]) -> Iterator[str]:
     summary = survey.summary
     yield from two_ends(survey.title or survey.file, phrases.day(survey.on), width)
     yield from paragraph(f"{survey.file}: {phrases.extent(summary)}", width, hang=2)
     yield from paragraph(f"Held against {phrases.packs_said(summary) or 'no pack'}", width, hang=2)
-    for remark in (*summary.house, *summary.departures):
+    for remark in summary.remarks:
         yield from paragraph(f"Note: {remark.text}", width, hang=2)
 
     not_met = [f for f in survey.findings if f.outcome == NOT_MET]
@@ -48,7 +49,7 @@ def _one(survey: Survey, everything: bool, width: int) -> Iterator[str]:
     lighter_open = [f for f in unknown if not heavy_enough(f.weight, "warning")]
     for group in _by_practice(pressing):
         yield ""
-        yield from _block(group, survey.file, everything, width)
+        yield from _block(group, survey.file, everything, width, cards)
     if open_ones:
         yield ""
         yield from two_ends("Cannot tell, at danger or warning", f"{len(open_ones)} open", width)
@@ -56,7 +57,7 @@ def _one(survey: Survey, everything: bool, width: int) -> Iterator[str]:
         for group in _by_practice([f for f in open_ones if f not in unlisted]):
             if everything:
                 yield ""
-                yield from _block(group, survey.file, everything, width)
+                yield from _block(group, survey.file, everything, width, cards)
             else:
                 yield from _short(group, width)
         if unlisted:
@@ -68,7 +69,7 @@ def _one(survey: Survey, everything: bool, width: int) -> Iterator[str]:
     if everything:
         for group in _by_practice([*lighter_not_met, *lighter_open, *aside]):
             yield ""
-            yield from _block(group, survey.file, everything, width)
+            yield from _block(group, survey.file, everything, width, cards)
     elif lighter_not_met or lighter_open:
         if lighter_not_met:
             yield ""
@@ -91,7 +92,7 @@ def _by_practice(findings: list[Finding]) -> Iterator[list[Finding]]:
         yield list(group)
 
 
-def _block(group: list[Finding], home: str, everything: bool, width: int) -> Iterator[str]:
+def _block(group: list[Finding], home: str, everything: bool, width: int, cards: Mapping[str, str]) -> Iterator[str]:
     """One practice in full: each element with what was found, then once what the pack says. What is alike for all elements is said once, below."""
     first = group[0]
     yield from two_ends(f"{first.weight.upper()}   {first.outcome}   {first.practice}", f"{len(group)} of these" if len(group) > 1 else "", width)
@@ -129,6 +130,9 @@ def _block(group: list[Finding], home: str, everything: bool, width: int) -> Ite
     mend = first.mending if figures_once else first.mend
     yield from labelled("Mend" if first.outcome == NOT_MET else "If not met", mend, width, gap=12 if first.outcome != NOT_MET else 10)
     yield from labelled("Practice", first.follows, width)
+    if first.practice in cards:
+        yield "  Card"
+        yield from (f"    {clean(line, 400)}" for line in cards[first.practice].splitlines())
 
 
 def _deciding(finding: Finding, with_asked: bool, width: int) -> Iterator[str]:

@@ -47,6 +47,24 @@ def of_kind(vocabulary: Vocabulary, kind: str, width: int = WIDTH) -> str:
     return one_ending(lines)
 
 
+def found(vocabulary: Vocabulary, sought: str, width: int = WIDTH) -> str:
+    """Kinds and words with these letters in their name, meaning, question or the way they are said; "" if there are none."""
+    pieces = sought.lower().replace("-", " ").split()
+
+    def fits(row: Word) -> bool:
+        text = " ".join((row.key, row.meaning, row.question, row.how, *row.choices, *row.said)).lower()
+        return bool(pieces) and all(piece in text for piece in pieces)
+    lines: list[str] = []
+    for kind, row in vocabulary.kinds.items():
+        if fits(row):
+            lines += _beside(kind, row.meaning, width)
+    for name, rows in sorted(vocabulary.words.items()):
+        for row in rows:
+            if fits(row):
+                lines += _beside(name, f"{row.meaning}; of {listed([of.replace('-', ' ') for of in row.of], most=4)}", width)
+    return one_ending([*paragraph(f'Words that speak of "{" ".join(pieces)}":', width), "", *lines]) if lines else ""
+
+
 def _beside(name: str, text: str, width: int) -> list[str]:
     left = 26
     if len(name) >= left - 1:

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from linter.base.span import Span
-from linter.base.text import listed
+from linter.base.text import clean, listed
 from linter.circuit.model import Circuit, Element
 from linter.description.described import Described
 from linter.facts.book import Book
 from linter.language.explain import Explanation, absent, explain
-from linter.language.judge import compile_practice
+from linter.language.judge import Judgement, compile_practice
 from linter.language.typed import Checked, Practice
+from linter.language.world import TooMuchWork
 from linter.packs.effect import Packs, moved
 from linter.survey.departures import depart
 from linter.survey.record import (
@@ -39,7 +40,7 @@ from linter.survey.record import (
 _EXPLAINED = (NOT_MET, CANNOT_TELL)
 
 
-def survey(described: Described, circuit: Circuit, book: Book, packs: Packs, *, on: datetime.date) -> Survey:
+def survey(described: Described, circuit: Circuit, book: Book, packs: Packs, *, on: datetime.date, supposed: tuple[str, ...] = ()) -> Survey:
     """Holds one installation against packs.
 
     Args:
@@ -51,40 +52,51 @@ def survey(described: Described, circuit: Circuit, book: Book, packs: Packs, *, 
     runs = {stop.element: route.run for route in described.routes for stop in route.stops if stop.sort == "conductor"}
     findings: list[Finding] = []
     judged: list[Judged] = []
+    pending: list[tuple[Practice, str, Judgement]] = []
     for practice in checked.practices:
-        outcomes = _one(practice, checked, book, circuit, runs, findings)
+        outcomes = _one(practice, checked, book, pending)
         judged.append(Judged(practice.name, practice.pack, practice.weight, practice.card.says, tuple((o, tuple(e)) for o, e in outcomes.items())))
+    # Words only when all verdicts stand: what they cost must not turn a later verdict into "too much work".
+    for practice, name, judgement in pending:
+        findings.append(_finding(practice, book, circuit, runs, name, _told(practice, checked, book, name, judgement)))
     names = {practice.name: practice.name for practice in checked.practices} | dict(checked.renamed)
     findings, remarks = depart(findings, described.departures, on, names, frozenset(circuit.elements))
     now = {(finding.practice, finding.element): finding.outcome for finding in findings}
     judged = [_departed(one, now) for one in judged]
     order = {name: number for number, name in enumerate(circuit.elements)}
-    return Survey(described.file, described.title, on, in_order(findings, order), tuple(judged), _summary(described, circuit, book, packs, judged, remarks))
+    return Survey(described.file, described.title, on, in_order(findings, order), tuple(judged),
+                  _summary(described, circuit, book, packs, judged, remarks, supposed))
 
 
-def _one(practice: Practice, checked: Checked, book: Book, circuit: Circuit, runs: Mapping[str, str],
-         findings: list[Finding]) -> dict[str, list[str]]:
-    """Judges every element one practice looks at; adds findings. Outcome to elements, in file order."""
+def _one(practice: Practice, checked: Checked, book: Book, pending: list[tuple[Practice, str, Judgement]]) -> dict[str, list[str]]:
+    """Judges every element one practice looks at; notes what wants words. Outcome to elements, in file order."""
     elements = book.members(practice.look.kind)
     if not elements:
-        told = absent(practice, book)
-        findings.append(_finding(practice, book, circuit, runs, "", told))
-        return {told.outcome: [""]}
+        nothing = Judgement(absent(practice, book).outcome)
+        pending.append((practice, "", nothing))
+        return {nothing.outcome: [""]}
     outcomes: dict[str, list[str]] = {}
     judge = compile_practice(practice, checked)
     for name in elements:
         # A budget of its own for each practice and element, so that the order of practices decides nothing.
         book.begin()
-        outcome = judge(book, name).outcome
-        if outcome in _EXPLAINED:
-            book.begin()
-            told = explain(practice, checked, book, name)
-            if told.outcome != outcome:
-                # Only when the words cost more than the verdict: the verdict stands, told with what could be said.
-                told = replace(told, outcome=outcome)
-            findings.append(_finding(practice, book, circuit, runs, name, told))
-        outcomes.setdefault(outcome, []).append(name)
+        judgement = judge(book, name)
+        if judgement.outcome in _EXPLAINED:
+            pending.append((practice, name, judgement))
+        outcomes.setdefault(judgement.outcome, []).append(name)
     return outcomes
+
+
+def _told(practice: Practice, checked: Checked, book: Book, name: str, judgement: Judgement) -> Explanation:
+    """A verdict explained. One that was too much work to reach is not worked at again."""
+    if judgement.note:
+        return Explanation(judgement.outcome, notes=(judgement.note,))
+    book.begin()
+    if not name and practice.look.kind != "installation":
+        return absent(practice, book)
+    told = explain(practice, checked, book, name)
+    # Only when the words cost more than the verdict: the verdict stands, told with what could be said.
+    return told if told.outcome == judgement.outcome else replace(told, outcome=judgement.outcome)
 
 
 def _finding(practice: Practice, book: Book, circuit: Circuit, runs: Mapping[str, str], name: str, told: Explanation) -> Finding:
@@ -136,7 +148,10 @@ def _top(circuit: Circuit) -> Span:
 def _when(book: Book, told: Explanation) -> When:
     if told.states is None or told.states == book.everything:
         return When()
-    return When(book.describe_states(told.states), book.count(told.states), book.count(book.everything))
+    try:
+        return When(book.describe_states(told.states), book.count(told.states), book.count(book.everything))
+    except TooMuchWork:
+        return When("in some states, too many to tell apart")
 
 
 def _facts(told: Explanation) -> tuple[Fact, ...]:
@@ -177,7 +192,8 @@ _MOVED = {"retire": "retired", "lower": "lowered", "loosen": "loosened", "raise"
 _NO_PARTS = ("conductor", "hole", "place", "vehicle", "coupling-half")
 
 
-def _summary(described: Described, circuit: Circuit, book: Book, packs: Packs, judged: list[Judged], remarks: list[Remark]) -> Summary:
+def _summary(described: Described, circuit: Circuit, book: Book, packs: Packs, judged: list[Judged], remarks: list[Remark],
+             supposed: tuple[str, ...]) -> Summary:
     counts = {(outcome, weight): 0 for outcome in OUTCOMES for weight in WEIGHTS}
     for one in judged:
         for outcome, elements in one.outcomes:
@@ -188,7 +204,8 @@ def _summary(described: Described, circuit: Circuit, book: Book, packs: Packs, j
         packs=tuple(PackUsed(one.name, one.manifest.title, one.manifest.edition, one.folder.content, one.house) for one in packs.loaded),
         taken_as=_taken(book), assumed=book.assume, listed=_listed(described), parts=parts, wires=len(book.members("conductor")),
         runs=len({route.run for route in described.routes}), states=book.count(book.everything),
-        house=tuple(Remark(_MOVED.get(one.sort, one.sort), one.text) for one in moved(packs.checked)), departures=tuple(remarks))
+        house=tuple(Remark(_MOVED.get(one.sort, one.sort), one.text) for one in moved(packs.checked)), departures=tuple(remarks),
+        supposed=tuple(Remark("supposed", f"Supposed for this run, and not described: {clean(one, 120)}.") for one in supposed))
 
 
 def _taken(book: Book) -> tuple[Taken, ...]:

@@ -233,6 +233,7 @@ class Summary:
         not_looked_at: Always said.
         house: What house packs loosen, retire, lower, raise or tighten.
         departures: Departures that need attention.
+        supposed: What was supposed for this run and stands in no description.
     """
 
     counts: tuple[tuple[str, str, int], ...]
@@ -247,6 +248,12 @@ class Summary:
     not_looked_at: tuple[str, ...] = NOT_LOOKED_AT
     house: tuple[Remark, ...] = ()
     departures: tuple[Remark, ...] = ()
+    supposed: tuple[Remark, ...] = ()
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """All that the reader must hear before the findings."""
+        return (*self.supposed, *self.house, *self.departures)
 
     def count(self, outcome: str, weight: str | None = None) -> int:
         """How many pairs came out so, of one weight or of all."""

@@ -9,7 +9,7 @@ from linter.circuit.states import DiagramStates, ListedStates, StateSpace, TooMa
 from linter.facts.book import Book
 from linter.facts.registry import announced
 from linter.vocabulary import vocabulary
-from tests.benchmarks.selectors import fan
+from tests.benchmarks.many_selectors import fan
 from tests.circuits import circuit, part
 
 K = Variable("K1", ("flatbed", "both", "trailer", "off"), ring=True)

@@ -210,6 +210,8 @@ def test_tidying_moves_blanks_only(tmp_path: Path) -> None:
 def test_words_explain_the_vocabulary() -> None:
     """A kind, a word, and the overview."""
     assert "charge current at most" in tugtest("pack", "words", "battery").stdout
+    searched = tugtest("pack", "words", "dead short").stdout
+    assert "short-circuit-current" in searched and "rating" not in searched
     assert "Found by" in tugtest("pack", "words", "internal resistance").stdout
     assert "battery" in tugtest("pack", "words").stdout
 

@@ -27,6 +27,8 @@ from linter.vocabulary import vocabulary
 ROOT = Path(__file__).resolve().parents[2] / "fixtures"
 FIXTURES = ["honey-trailer/installation.yaml", "honey-trailer/mended.yaml", "mobile-library/installation.yaml", "oyster-boat/installation.yaml"]
 Fact = tuple[str, str]
+# Working spans: both ends are facts ("it swings between 12.5 and 15 V"), so a wider one is a worse machine and not a vaguer word. Left out, they count.
+SPANS = {"output-voltage"}
 
 
 @cache
@@ -121,7 +123,7 @@ def test_random_sets_of_facts(name: str) -> None:
     @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
     @given(st.lists(st.tuples(st.sampled_from(facts_of(name)), st.sampled_from((0.0, 0.1, 0.5))), min_size=1, max_size=12, unique_by=lambda f: f[0]))
     def law(facts: list[tuple[Fact, float]]) -> None:
-        changed = without(circuit_of(name), [f for f in facts if f[0][1] not in ("area", "size-system-known")])
+        changed = without(circuit_of(name), [f for f in facts if f[0][1] not in ("area", "size-system-known") and not (f[1] and f[0][1] in SPANS)])
         assert not broken(full_outcomes(name), outcomes(changed)), facts
 
     law()

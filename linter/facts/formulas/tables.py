@@ -36,3 +36,44 @@ def capacity_table(name: str) -> tuple[tuple[float, ...], tuple[tuple[float, tup
     body = rows(name)
     classes = tuple(float(key[1:]) for key in body[0] if key.startswith("t"))
     return classes, tuple((float(row["area_mm2"]) * 1e-6, tuple(float(row[key]) for key in row if key.startswith("t"))) for row in body)
+
+
+@cache
+def slow_edge(family: str) -> tuple[tuple[float, float], ...]:
+    """Multiple of the rating to the time by which a fuse has surely opened, rising; "" or a family not tabled: the slowest of all fuses. [1, s]"""
+    every: dict[str, dict[float, float]] = {}
+    for row in rows("fuse_time_current.csv"):
+        if row["max_s"] and not row["family"].startswith("thermal_breaker"):
+            every.setdefault(row["family"], {})[float(row["percent"]) / 100] = float(row["max_s"])
+    if family in every:
+        return tuple(sorted(every[family].items()))
+    points = sorted({m for table in every.values() for m in table})
+    slowest: list[tuple[float, float]] = []
+    for m in points:
+        times = [max((t for k, t in table.items() if k <= m), default=float("inf")) if not any(k <= m for k in table)
+                 else min(t for k, t in table.items() if k <= m) for table in every.values()]
+        if max(times) < float("inf"):
+            slowest.append((m, max(times)))
+    return tuple(slowest)
+
+
+@cache
+def metric_sizes() -> tuple[float, ...]:
+    """Metric nominal areas, thin to thick. [m²]"""
+    return tuple(sorted(float(row["area_mm2"]) * 1e-6 for row in rows("conductors_metric.csv")))
+
+
+@cache
+def _fuses() -> dict[str, tuple[tuple[float, ...], float, float]]:
+    return {row["family"]: (tuple(float(r) for r in row["ratings_a"].split()), float(row["interrupt_a"]), float(row["interrupt_at_v"]))
+            for row in rows("fuse_ratings.csv")}
+
+
+def fuse_series(family: str) -> tuple[float, ...]:
+    """Standard ratings of a family, rising; none where the family is not tabled. [A]"""
+    return _fuses()[family][0] if family in _fuses() else ()
+
+
+def fuse_breaks(family: str) -> tuple[float, float] | None:
+    """What a family usually breaks, and at which voltage. [A, V]"""
+    return _fuses()[family][1:] if family in _fuses() else None
