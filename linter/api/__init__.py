@@ -110,6 +110,18 @@ def cards_of(packs: Packs) -> dict[str, str]:
     return found
 
 
-def survey(found: Installation, packs: Packs, *, on: datetime.date) -> Survey:
-    """Holds an installation against packs: every practice, every element."""
-    return apply.survey(found.described, found.circuit, found.book, packs, on=on, supposed=found.supposed)
+def survey(found: Installation, packs: Packs, *, on: datetime.date, explain: bool = False) -> Survey:
+    """Holds an installation against packs: every practice, every element.
+
+    Args:
+        found: The installation.
+        packs: In effect.
+        on: Date of the run.
+        explain: Also fill in each finding's card, tell who set its limits, and where it would turn. Slower.
+    """
+    result = apply.survey(found.described, found.circuit, found.book, packs, on=on, supposed=found.supposed)
+    if explain:
+        from linter.survey.explained import explained  # not on the way of a plain check
+
+        result = explained(result, packs, found.book)
+    return result

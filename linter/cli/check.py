@@ -26,7 +26,7 @@ _WEIGHT = click.Choice(WEIGHTS)
 @click.option("--all", "everything", is_flag=True, help="Show every finding in full, with the facts it rests on.")
 @click.option("--suppose", "supposing", multiple=True, metavar="ELEMENT.FACT = VALUE",
               help="What if? Replace a fact for this run, such as \"F1.rating = 60 A\". Repeatable; nothing is saved.")
-@click.option("--explain", is_flag=True, help="As --all, and with each practice its card: what it looks at and what it asks.")
+@click.option("--explain", is_flag=True, help="As --all, and with each finding its card filled in, who set its limits, and the values at which it turns.")
 @click.option("--no-assume", is_flag=True, help="Take nothing for granted that the description does not say.")
 @click.pass_context
 def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | None, packs: tuple[str, ...], fail_at: str, fail_on_unknown: str,
@@ -42,7 +42,7 @@ def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | Non
       2  some input cannot be used; what is wrong stands on standard error
       3  nothing is, but something at or above --fail-on-unknown cannot be told
     """
-    reader = Reader(packs, assume=not no_assume, supposing=supposing)
+    reader = Reader(packs, assume=not no_assume, supposing=supposing, explain=explain)
     paths = screen.descriptions(files)
     surveys: list[Survey] = []
     for number, path in enumerate(paths, 1):

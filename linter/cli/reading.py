@@ -36,10 +36,11 @@ def day(ctx: click.Context, parameter: click.Parameter, value: str | None) -> da
 class Reader:
     """Reads descriptions one after the other and remembers what is wrong with any of them. Packs are loaded once per set of names."""
 
-    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True, supposing: tuple[str, ...] = ()) -> None:
+    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True, supposing: tuple[str, ...] = (), explain: bool = False) -> None:
         self.packs = packs
         self.assume = assume
         self.supposing = supposing
+        self.explain = explain
         self.told: list[Diagnostic] = []
         self.unusable = False
         self._loaded: dict[Any, api.Packs | None] = {}
@@ -77,7 +78,7 @@ class Reader:
         if packs is None:
             self.unusable = True
             return None
-        return api.survey(found, packs, on=on)
+        return api.survey(found, packs, on=on, explain=self.explain)
 
     def cards(self) -> dict[str, str]:
         """Cards of all packs that were used."""

@@ -149,6 +149,11 @@ class Corners:
             if not live:
                 continue
             near = [found[k] for k in live]
+            # Results are remembered in the solution, so the same ones make the same bus.
+            same = ("bus flow", bus, tuple(map(id, near)), columns, forced_on, forced)
+            if same in solution.judged:
+                found["bus", bus] = solution.judged[same]
+                continue
             low, high = max(b[0] for b in near), sum(b[1] for b in near) / 2
             if not solution.loose and not solution.caps:
                 named = frozenset().union(*(solution.names[k] for k in live))
@@ -162,7 +167,8 @@ class Corners:
                         low = max(low, sums[0][0])
             high = max(high, low)
             top = max(near, key=lambda b: b[1])
-            found["bus", bus] = (low, high, top[2], frozenset().union(*(b[3] for b in near)), frozenset().union(*(b[4] for b in near)), top[5])
+            found["bus", bus] = solution.judged[same] = (low, high, top[2], frozenset().union(*(b[3] for b in near)),
+                                                         frozenset().union(*(b[4] for b in near)), top[5])
 
     def _bus_sum(self, flows: list[Coefficients], columns: frozenset[int], forced_on: frozenset[int], forced: frozenset[int]) -> tuple[float, float] | None:
         """Least and most that passes through a point; None if too many of its strands may run either way."""

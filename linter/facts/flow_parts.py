@@ -22,7 +22,7 @@ class Flow:
         states: States that cause the high one.
         through: What draws or pushes it, largest first.
         wants, uses: Facts.
-        loose: True where only a crude bound could be given.
+        last: Result whose facts were taken over last.
     """
 
     low: float = 0.0
@@ -31,6 +31,7 @@ class Flow:
     through: tuple[str, ...] = ()
     wants: set[FactRef] = field(default_factory=set)
     uses: set[FactRef] = field(default_factory=set)
+    last: Any = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -236,16 +236,20 @@ class _Reckoning(Solver):
         else:
             choices = [c for k in range(len(doubtful) + 1) for c in itertools.combinations(doubtful, k)]
         results = [self.with_closed(sure | frozenset(c), forced_on, forced, on, may) for c in choices]
-        for key in {k for r in results for k in r}:
+        runs = [(running | forced, piece) for running, piece in pieces]
+        states_of: dict[frozenset[int], Any] = {}
+        for key in results[0] if len(results) == 1 else {k: None for r in results for k in r}:
             bounds = [r.get(key) for r in results]
-            best = max((b for b in bounds if b is not None), key=lambda b: b[1])
+            best: Any = bounds[0] if len(bounds) == 1 else max((b for b in bounds if b is not None), key=lambda b: b[1])
             low = min(0.0 if b is None else b[0] for b in bounds) if len(doubtful) <= MOST_DOUBTFUL else 0.0
             flow = self.flows[key]
             flow.low = max(flow.low, low)
             for b in bounds:
-                if b is not None:
+                # Results are remembered, so many states give one and the same.
+                if b is not None and b is not flow.last:
                     flow.wants |= b[3]
                     flow.uses |= b[4]
+                    flow.last = b
             if doubtful:
                 from linter.facts.protection import doubtful as contacts  # protection reads the book, which reads us: imported late
                 flow.wants |= contacts(self.book)
@@ -255,10 +259,13 @@ class _Reckoning(Solver):
             if not larger and (flow.states is None or best[1] < flow.high * (1 - _SAME)):
                 continue
             # Every state in which all that takes part in it may run.
-            states = self.book.nothing
-            for running, piece in pieces:
-                if best[5] <= running | forced:
-                    states = states | piece
+            if best[5] not in states_of:
+                found = self.book.nothing
+                for running, piece in runs:
+                    if best[5] <= running:
+                        found = found | piece
+                states_of[best[5]] = found
+            states = states_of[best[5]]
             if larger:
                 flow.high, flow.states, flow.through = best[1], states, best[2]
             else:

@@ -29,7 +29,7 @@ class Clause:
     Attributes:
         depth: How far in it stands.
         text: In plain words, the element named.
-        values: What both sides of a comparison come to: "225 A, and 145.6 A"; "" where there is nothing to fill in.
+        values: What both sides of a comparison come to: "225 A against 145.6 A"; "" where there is nothing to fill in.
         outcome: yes, no, cannot tell, in some states; "" where it depends on which of several things is meant.
     """
 
@@ -151,7 +151,7 @@ class _Filler:
         for side in sides:
             with suppress(TooMuchWork):
                 texts.append(self._value(side))
-        return ", and ".join(text for text in texts if text)
+        return " against ".join(text for text in texts if text)
 
     def _value(self, term: t.Term) -> str:
         """A term's value, from the least to the greatest over all states."""

@@ -66,6 +66,10 @@ def _finding(finding: Finding) -> list[str]:
         ("Find out", "; ".join(f"{q.name}: {q.asks} {q.how}" + (f" ({q.tips})" if q.tips else "") for q in finding.questions)),
         ("By way of", ", ".join(finding.through)), ("Rests on", "; ".join(phrases.fact_line(finding))), ("Note", "; ".join(finding.remarks)),
     ]
+    if finding.explained is not None:
+        from linter.reports import explaining  # only when asked for
+
+        rows += explaining.rows(finding.explained)
     return [f'<section class="finding {finding.weight}">',
             f'<h3><span class="weight">{finding.weight}</span> {finding.outcome}: {shown(finding.practice)}, {shown(phrases.subject(finding))}</h3>', "<dl>",
             *(f"<dt>{label}</dt><dd>{shown(words)}</dd>" for label, words in rows if words), "</dl>", "</section>"]

@@ -83,6 +83,13 @@ def finding(item: Finding) -> dict[str, Any]:
         "agreed": None if item.agreed is None else {"because": item.agreed.because, "agreed_by": item.agreed.agreed_by, "until": item.agreed.until,
                                                      "where": where(item.agreed.at)},
         "fingerprint": item.fingerprint,
+        **({} if item.explained is None else {"explained": _explained(item)}),
     }
+
+
+def _explained(item: Finding) -> Any:
+    from linter.reports.explaining import as_json  # only when asked for
+
+    return None if item.explained is None else as_json(item.explained)
 
 

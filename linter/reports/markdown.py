@@ -53,5 +53,15 @@ def _finding(finding: Finding) -> list[str]:
         ("Agreed", f"{finding.agreed.because} ({finding.agreed.agreed_by}, until {finding.agreed.until})" if finding.agreed else ""),
         ("Find out", "; ".join(q.name + (f" ({q.tips})" if q.tips else "") for q in finding.questions)),
         ("By way of", listed(list(finding.through), most=20)), ("Rests on", "; ".join(phrases.fact_line(finding))), ("Note", "; ".join(finding.remarks)),
+        *_explained(finding),
     ]
     return lines + [f"- **{label}:** {escaped(words)}" for label, words in rows if words]
+
+
+def _explained(finding: Finding) -> list[tuple[str, str]]:
+    """The card with its values, if somebody asked."""
+    if finding.explained is None:
+        return []
+    from linter.reports.explaining import rows
+
+    return rows(finding.explained)

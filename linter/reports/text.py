@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from linter.base.text import clean, listed
 from linter.reports import one_ending, phrases
 from linter.reports.page import WIDTH, labelled, paragraph, two_ends, wrap
 from linter.survey.record import CANNOT_TELL, DEPARTED, DISCLAIMER, NOT_MET, NOTHING, Finding, Survey, heavy_enough
+
+if TYPE_CHECKING:
+    from linter.survey.explained import Explained
 
 # Elements shown in full under one practice before the rest is only named.
 _SHOWN = 4
@@ -120,6 +124,8 @@ def _block(group: list[Finding], home: str, everything: bool, width: int, cards:
             yield from labelled("Find out", "; ".join(q.name + (f" ({q.tips})" if q.tips else "") for q in finding.questions[:8]), width)
         if everything:
             yield from labelled("Rests on", "; ".join(phrases.fact_line(finding)[:16]), width)
+        if finding.explained is not None:
+            yield from _explained(finding.explained, width)
     if len(shown) < len(group):
         yield from labelled("and", listed([f.element for f in group[len(shown):]], most=12), width)
     if asked_once:
@@ -133,6 +139,19 @@ def _block(group: list[Finding], home: str, everything: bool, width: int, cards:
     if first.practice in cards:
         yield "  Card"
         yield from (f"    {clean(line, 400)}" for line in cards[first.practice].splitlines())
+
+
+def _explained(told: Explained, width: int) -> Iterator[str]:
+    """The card with its values, the limits with their history, and where it turns."""
+    from linter.reports import explaining  # only when asked for
+
+    yield "  Filled in"
+    for depth, words in explaining.card(told):
+        yield from paragraph(words, width, 4 + 2 * min(depth, 8), 2)
+    for line in explaining.limits(told):
+        yield from labelled("Limit", line, width)
+    for line in explaining.turns(told):
+        yield from labelled("Turns", line, width)
 
 
 def _deciding(finding: Finding, with_asked: bool, width: int) -> Iterator[str]:

@@ -5,8 +5,12 @@ from __future__ import annotations
 import datetime
 import hashlib
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from linter.base.span import Span
+
+if TYPE_CHECKING:
+    from linter.survey.explained import Explained
 
 WEIGHTS = ("danger", "warning", "caution", "notice")
 
@@ -124,6 +128,7 @@ class Finding:
         remarks: Short remarks: "no way between them", "too much work".
         agreed: The departure, if one stands.
         fingerprint: See `fingerprint`.
+        explained: The card filled in, when `--explain` asked for it (`survey.explained`).
     """
 
     practice: str
@@ -148,6 +153,7 @@ class Finding:
     remarks: tuple[str, ...] = ()
     agreed: Agreed | None = None
     fingerprint: str = ""
+    explained: Explained | None = None
 
     @property
     def found(self) -> str:

@@ -10,6 +10,7 @@ from linter.base.text import listed
 from linter.base.truth import Truth
 from linter.base.values import Range
 from linter.facts.book import Book
+from linter.facts.saying import whole_working
 from linter.language.world import TooMuchWork
 from linter.units.table import write_range
 from linter.vocabulary import Word
@@ -95,10 +96,11 @@ def _lines(book: Book, name: str, row: Word) -> list[FactLine]:
     lines = []
     for states, reading in pieces:
         when = "" if len(pieces) == 1 or states == book.everything else book.describe_states(states)
-        lines.append(_line(row, reading, when or (book.describe_states(reading.states) if reading.states is not None else "")))
+        lines.append(_line(book, name, row, reading, when or (book.describe_states(reading.states) if reading.states is not None else "")))
     return lines
 
 
-def _line(row: Word, reading: Reading, when: str) -> FactLine:
+def _line(book: Book, name: str, row: Word, reading: Reading, when: str) -> FactLine:
     return FactLine(row.word, row.meaning, said_value(row, reading.value), reading.how, reading.at, when, reading.gap.reason if reading.gap else "",
-                    tuple(sorted(str(want) for want in reading.wants)), reading.through, reading.working() if reading.working else ())
+                    tuple(sorted(str(want) for want in reading.wants)), reading.through,
+                    whole_working(book, row.word, name, reading))

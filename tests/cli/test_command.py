@@ -165,7 +165,7 @@ def test_the_version_and_help_are_there() -> None:
     """And name every command."""
     assert tugtest("--version").stdout.startswith("tugtest ")
     overview = tugtest("--help").stdout
-    for command in ("check", "ask", "facts", "pack"):
+    for command in ("check", "ask", "facts", "size", "pack"):
         assert command in overview and tugtest(command, "--help").returncode == 0
 
 

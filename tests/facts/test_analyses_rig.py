@@ -6,11 +6,13 @@ from functools import cache
 
 import pytest
 
+from linter.base.gap import FactRef
 from linter.base.truth import Truth
 from linter.base.values import Range
 from linter.circuit.from_description import circuit_of
 from linter.description.build import describe
 from linter.facts.book import Book
+from linter.facts.saying import whole_working
 from tests.facts.test_electrical_rig import FIXTURE, rig
 
 
@@ -293,3 +295,20 @@ def test_loops() -> None:
     plugged = changed(("    title: runs from a farm socket\n", "    title: runs from the inverter's outlet\n    fed by: inverter\n"))
     answer = plugged.relation("feeds-itself-in", "shore charger", None)
     assert plugged.describe_states(answer.yes) == "shore connected, K2 on"
+
+
+# ---- working ------------------------------------------------------------------------------------------------------------------------
+
+def test_every_computed_quantity_shows_where_it_comes_from() -> None:
+    """Formula in words, numbers put in, source; and how each input is known, where it rests on any."""
+    book = rig()
+    for element, thing in book.circuit.elements.items():
+        for row in book.words_known.words_of(thing.kind):
+            if row.sort != "fact" or row.dimension is None:
+                continue
+            for _, reading in book.readings(row.word, element):
+                if reading.how != "worked out" or reading.gap is not None:
+                    continue
+                steps = whole_working(book, row.word, element, reading)
+                assert steps and all(s.name and s.formula and s.numbers and s.source for s in steps), (row.word, element)
+                assert any(s.known for s in steps) or not reading.uses - {FactRef(element, row.word)}, (row.word, element)
