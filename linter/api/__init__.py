@@ -47,7 +47,7 @@ class Installation:
 
 
 def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None = None, assume: bool = True,
-         supposing: Iterable[str] = ()) -> tuple[Installation | None, list[Diagnostic]]:
+         supposing: Iterable[str] = (), on: datetime.date | None = None) -> tuple[Installation | None, list[Diagnostic]]:
     """A description, from its bytes.
 
     Args:
@@ -56,11 +56,12 @@ def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None 
         fetch: Gives files it includes, by a path relative to its folder.
         assume: Whether the vocabulary's safe assumptions may stand in for what is not stated.
         supposing: "F1.rating = 60 A" and the like, for this run only.
+        on: Date of the run: a check signed for a later day counts for nothing.
     """
     described, told = describe(text, file, fetch)
     if described is None:
         return None, told
-    circuit, more = circuit_of(described)
+    circuit, more = circuit_of(described, on)
     supposed = tuple(supposing)
     if supposed and not any(one.fatal for one in (*told, *more)):
         circuit, doubts = suppose(circuit, supposed)

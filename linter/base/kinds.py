@@ -44,6 +44,7 @@ DESCRIPTION: tuple[tuple[str, str], ...] = (
     ("nothing-between", "No wire or joint is named between two things."),
     ("two-wires-meet", "Two wires meet and nothing is said of where."),
     ("route-reshaped", "YAML made something else of a route."),
+    ("unknown-check", "A check signed for that no practice asks for, but much like one, or that does not fit the things named (a remark)."),
     ("wire-in-no-run", "A wire is described, but no run leads it."),
     ("include", "A file that cannot be brought in."),
     ("too-many-elements", "More parts and wires than are read."),

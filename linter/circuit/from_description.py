@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -10,6 +11,7 @@ from linter.base.reading import Reading
 from linter.base.span import Span
 from linter.base.text import clean, listed
 from linter.base.truth import Truth
+from linter.circuit.attesting import attested
 from linter.circuit.model import ALWAYS, Circuit, Constraint, Edge, Element, Guard, Literal, Variable
 from linter.description.described import Described, Route, Said, Stop, Thing
 from linter.vocabulary import Vocabulary, vocabulary
@@ -21,10 +23,18 @@ _TWO_SIDED = ("protection", "switch", "relay", "shunt")
 NEVER: tuple[Guard, ...] = ()
 
 
-def circuit_of(described: Described) -> tuple[Circuit, list[Diagnostic]]:
-    """The circuit of a description, and what it could not make sense of."""
+def circuit_of(described: Described, on: datetime.date | None = None) -> tuple[Circuit, list[Diagnostic]]:
+    """The circuit of a description, and what it could not make sense of.
+
+    Args:
+        described: What was read.
+        on: Date of the run, for checks that were signed for.
+    """
     made = _Builder(described, vocabulary())
-    return made.build(), made.troubles
+    circuit = made.build()
+    if described.attested:
+        circuit = attested(circuit, described.attested, described.changes, on)
+    return circuit, made.troubles
 
 
 @dataclass(slots=True)

@@ -145,6 +145,11 @@ class Network:
         return {t: s for s in self.sources if s not in hard and (t := self.output(s)) is not None}
 
     @cached_property
+    def rated_outputs(self) -> dict[str, str]:
+        """Positive terminal of each source that gives its rating and no more, to its name: all but batteries, alternators too."""
+        return {t: s for s in self.sources if not self.is_a(s, "battery") and (t := self.output(s)) is not None}
+
+    @cached_property
     def _part_of(self) -> dict[str, int]:
         """Terminal to the number of its part: what could be joined with it if every contact closed."""
         found: dict[str, int] = {}

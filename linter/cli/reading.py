@@ -45,7 +45,7 @@ class Reader:
         self.unusable = False
         self._loaded: dict[Any, api.Packs | None] = {}
 
-    def installation(self, path: str) -> api.Installation | None:
+    def installation(self, path: str, on: datetime.date | None = None) -> api.Installation | None:
         """The description at a path, as a circuit; None if it cannot be used, which is then remembered."""
         try:
             text = screen.read(path)
@@ -54,7 +54,7 @@ class Reader:
             self.unusable = True
             return None
         found, told = api.read(text, "standard input" if path == "-" else path, fetch=screen.fetcher(path), assume=self.assume,
-                               supposing=self.supposing)
+                               supposing=self.supposing, on=on)
         self._remember(told, found is None)
         return found
 
@@ -71,7 +71,7 @@ class Reader:
 
     def survey(self, path: str, on: datetime.date) -> Survey | None:
         """The description at a path, held against its packs."""
-        found = self.installation(path)
+        found = self.installation(path, on)
         if found is None:
             return None
         packs = self.packs_of(path, found, on)

@@ -125,7 +125,16 @@ class Departure:
 
 @dataclass(frozen=True, slots=True)
 class Attested:
-    """A check somebody made, looked at or signed."""
+    """A check somebody made, looked at or signed.
+
+    Attributes:
+        what: A check of the vocabulary, or words of one's own, which are kept and count for nothing.
+        on: Day.
+        by, role, how: Who, in which role, by what means; the last two may be "".
+        of: Elements; none: everything the check is said of.
+        passed: Whether it came out well.
+        at: Where it is written.
+    """
 
     what: str
     on: str
@@ -133,6 +142,27 @@ class Attested:
     role: str
     how: str
     of: tuple[str, ...]
+    passed: bool
+    at: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Work done on an installation that was there already.
+
+    Attributes:
+        what: What was done.
+        on: Day.
+        of: Elements it touched; none: no telling, so everything.
+        by, because: As written; may be "".
+        at: Where it is written.
+    """
+
+    what: str
+    on: str
+    of: tuple[str, ...]
+    by: str
+    because: str
     at: Span
 
 
@@ -163,7 +193,7 @@ class Described:
         things: Parts, conductors, holes, places and vehicles, in file order.
         routes: In file order.
         together, apart: Constraints between states.
-        departures, attested, readings: As written.
+        departures, attested, changes, readings: As written.
         told: How the installation's own facts came to be known.
     """
 
@@ -180,5 +210,6 @@ class Described:
     apart: tuple[tuple[Said, ...], ...] = ()
     departures: tuple[Departure, ...] = ()
     attested: tuple[Attested, ...] = ()
+    changes: tuple[Change, ...] = ()
     readings: tuple[Taken, ...] = ()
     told: Mapping[str, Told] = field(default_factory=dict)

@@ -27,6 +27,7 @@ SECTIONS: Mapping[str, str] = {
     "together": "things that are only ever true together",
     "apart": "things that are never true at once",
     "attested": "checks somebody made and signed for",
+    "changes": "work done on it since, with its day: a check signed for before then lapses",
     "departures": "agreed departures from a practice",
     "readings": "what instruments showed",
     "include": "further files of the same folder",

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from linter.base.text import clean, listed
 from linter.description.conditions import Conditions
-from linter.description.described import Attested, Departure, Described, Route, Said, Taken, Thing
+from linter.description.described import Attested, Change, Departure, Described, Route, Said, Taken, Thing
 from linter.description.keys import LADDERS, SECTIONS, kind_named
 from linter.description.names import Names
 from linter.description.tree import Many, Node, Table, Text, Troubles, quoted
@@ -18,7 +18,9 @@ from linter.vocabulary import vocabulary
 T = TypeVar("T")
 _PACK = re.compile(r"[a-z0-9][a-z0-9-]{0,60}\Z")
 _PRACTICE = re.compile(r"[a-z][a-z0-9-]{0,80}\Z")
-ATTESTED_KEYS = {"what": True, "on": True, "by": True, "role": False, "how": False, "of": False}
+ATTESTED_KEYS = {"what": True, "on": True, "by": True, "role": False, "how": False, "of": False, "result": False}
+CHANGE_KEYS = {"what": True, "on": True, "of": False, "by": False, "because": False}
+PASSED, FAILED = "passed", "failed"
 DEPARTURE_KEYS = {"practice": True, "element": True, "because": True, "agreed by": True, "until": True}
 READING_KEYS = {"what": False, "of": False, "reads": True, "on": False, "by": False, "with": False, "while": False, "row": False, "at": False}
 
@@ -270,13 +272,46 @@ class Papers:
         return tuple(found)
 
     def _attested(self, given: dict[str, tuple[Text, Node]], item: Table, extra: set[str]) -> Attested:
+        what = self._said(given, "what", "attested").replace("-", " ")
+        checks = vocabulary().checks()
+        if what and what not in checks:
+            near = self.troubles.near(what, list(checks))
+            if near is not None:
+                self.troubles.add(
+                    "unknown-check",
+                    f"{quoted(what)} is no check a practice asks for, so this record is kept and counts for nothing",
+                    given["what"][1],
+                    f"Did you mean {near}?",
+                    fatal=False,
+                )
+        result = self._said(given, "result", "attested")
+        if result not in ("", PASSED, FAILED):
+            self.troubles.add("unknown-choice", f"{quoted(result)} is no result", given["result"][1], f"Write {PASSED} or {FAILED}.")
+        of = self._things(given, extra)
+        kinds = dict.fromkeys(kind for row in checks.get(what, ()) for kind in row.of)
+        named = [entry.kind for name in of if (entry := self.names.known.get(name)) is not None and entry.kind]
+        if kinds and named and len(named) == len(of) and not any(vocabulary().is_a(one, kind) for one in named for kind in kinds):
+            headline = f"{quoted(what)} is said of none of the things named, so this record is kept and counts for nothing"
+            said = listed([kind.replace("-", " ") for kind in kinds])
+            self.troubles.add("unknown-check", headline, given["of"][1], f"It is said of: {said}.", fatal=False)
         return Attested(
-            self._said(given, "what", "attested"),
+            what,
             self._day(given, "on", "attested"),
             self._said(given, "by", "attested"),
             self._said(given, "role", "attested"),
             self._said(given, "how", "attested"),
+            of,
+            result != FAILED,
+            item.span,
+        )
+
+    def _change(self, given: dict[str, tuple[Text, Node]], item: Table, extra: set[str]) -> Change:
+        return Change(
+            self._said(given, "what", "changes"),
+            self._day(given, "on", "changes"),
             self._things(given, extra),
+            self._said(given, "by", "changes"),
+            self._said(given, "because", "changes"),
             item.span,
         )
 
@@ -368,6 +403,7 @@ class Papers:
             self._groups("apart"),
             self._records("departures", DEPARTURE_KEYS, lambda given, item: self._departure(given, item, extra)),
             self._records("attested", ATTESTED_KEYS, lambda given, item: self._attested(given, item, extra)),
+            self._records("changes", CHANGE_KEYS, lambda given, item: self._change(given, item, extra)),
             self._records("readings", READING_KEYS, self._taken),
             dict(facts.told),
         )

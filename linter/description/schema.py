@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from linter import shelf
 from linter.base.text import clean, listed
 from linter.description import keys
-from linter.description.papers import ATTESTED_KEYS, DEPARTURE_KEYS, READING_KEYS
+from linter.description.papers import ATTESTED_KEYS, CHANGE_KEYS, DEPARTURE_KEYS, FAILED, PASSED, READING_KEYS
 from linter.description.tree import Many, Node, Table, Text, Troubles, quoted
 from linter.description.values import FITTED, HOW, NO, NOT_FITTED, SEVERAL, YES
 from linter.units.dimension import NAMED, NUMBER
@@ -164,9 +164,10 @@ def _spelling(key: str) -> str:
 
 
 def _records(known: dict[str, bool]) -> Schema:
-    values: Schema = {
-        key: _ref("day") if key in ("on", "until") else _ref("texts") if key == "of" and known is ATTESTED_KEYS else _ref("text") for key in known
-    }
+    special = {"on": _ref("day"), "until": _ref("day"), "result": {"enum": [PASSED, FAILED]}}
+    if known in (ATTESTED_KEYS, CHANGE_KEYS):
+        special["of"] = _ref("texts")
+    values: Schema = {key: special.get(key) or _ref("text") for key in known}
     return {
         "type": "array",
         "items": {"type": "object", "properties": values, "required": [key for key, must in known.items() if must], "additionalProperties": False},
@@ -244,6 +245,7 @@ def schema() -> Schema:
         "together": groups,
         "apart": groups,
         "attested": _records(ATTESTED_KEYS),
+        "changes": _records(CHANGE_KEYS),
         "departures": _records(DEPARTURE_KEYS),
         "readings": _records(READING_KEYS),
         "include": _ref("texts"),

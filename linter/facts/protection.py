@@ -169,7 +169,8 @@ def doubtful(book: Book) -> frozenset[FactRef]:
 
 @fact("limited-sum", "conductor")
 def limited_sum(book: Book, conductor: str) -> Reading:
-    """Sum of the greatest currents of the limited sources that reach the conductor past every adequate device, in the worst state. [A]"""
+    """Sum of the greatest currents of the sources that give no more than their rating and reach the conductor past every adequate device, in the
+    worst state. An alternator is one of them: beside a charger the two can push together what neither pushes alone. [A]"""
     devices = adequate(book, conductor)
     own = frozenset({conductor})
     ends = ends_of(book, conductor)
@@ -179,8 +180,8 @@ def limited_sum(book: Book, conductor: str) -> Reading:
     low: list[tuple[States, float]] = []
     wants: set[FactRef] = set(book.open_wiring)
     named: list[str] = []
-    met = dict.fromkeys(pair for one in loose for pair in _met(book.network.limited_outputs, one))
-    order = {source: n for n, source in enumerate(book.network.limited_outputs.values())} if len(met) > 1 else {}
+    met = dict.fromkeys(pair for one in loose for pair in _met(book.network.rated_outputs, one))
+    order = {source: n for n, source in enumerate(book.network.rated_outputs.values())} if len(met) > 1 else {}
     for output, source in sorted(met, key=lambda pair: order.get(pair[1], 0)):
         most = book.reading("greatest-output", source)
         amps = most.value if isinstance(most.value, Range) else Range(0.0, float("inf"))

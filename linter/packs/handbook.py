@@ -191,7 +191,7 @@ def _entry(practice: Practice, packs: Packs, rests: plainly.Rests, asked: tuple[
     return Entry(
         practice.name, practice.pack, card.says, practice.weight, card.because, card.follows, card.remedy, practice.moved, card.formerly,
         plainly.card(practice, packs.checked), written_card(card), rests.limits, tuple(_reading(made, packs) for made in rests.readings), asked,
-        tuple((row.key, row.meaning) for row in rests.words if row.sort != "property"), tuple((rest.text, rest.certainty) for rest in card.rests), examples)
+        tuple((row.key, row.meaning) for row in rests.words if not row.stated), tuple((rest.text, rest.certainty) for rest in card.rests), examples)
 
 
 def _reading(made: PackReading, packs: Packs) -> tuple[str, str]:
@@ -200,9 +200,9 @@ def _reading(made: PackReading, packs: Packs) -> tuple[str, str]:
 
 def _asked(rows: tuple[Word, ...], wanted: set[str], known: Vocabulary) -> tuple[Asked, ...]:
     """Words a person is asked for: those the card says, then those its examples show it can hang on."""
-    found = {row.word: row for row in rows if row.sort == "property"}
+    found = {row.word: row for row in rows if row.stated}
     for word in sorted(wanted):
-        row = next((row for row in known.words.get(word, ()) if row.sort == "property"), None)
+        row = next((row for row in known.words.get(word, ()) if row.stated), None)
         if row is not None:
             found.setdefault(word, row)
     return tuple(Asked(row.key, row.question, row.how) for row in found.values() if row.question)

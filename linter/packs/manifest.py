@@ -22,7 +22,7 @@ NAME = re.compile(r"[a-z][a-z0-9]{0,39}(-[a-z0-9]{1,39}){0,7}\Z")
 _NOWHERE = Span("?")
 _BUILDS_ON = re.compile(r"([a-z0-9-]+)\s+edition\s+([0-9]{1,9}(?:\.[0-9]{1,9}){0,3})\Z")
 _EDITION = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9}){0,3}\Z")
-_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "sources", "licence", "note", "excused")
+_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "sources", "licence", "note", "excused", "left out")
 _EXCUSE = ("practice", "change", "because", "card")
 
 
@@ -52,6 +52,14 @@ class Excused:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A practice of the trade that belongs here and cannot yet be said, with the word or fact that is missing."""
+
+    practice: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Manifest:
     """What pack.yaml says.
 
@@ -62,6 +70,7 @@ class Manifest:
         sources: In file order.
         excused: Planted faults no example can notice.
         at: The file.
+        left_out: What belongs to its topic and is not in it, with the reason.
     """
 
     name: str
@@ -74,6 +83,7 @@ class Manifest:
     sources: tuple[Source, ...] = ()
     at: Span = _NOWHERE
     excused: tuple[Excused, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | None, list[Diagnostic]]:
@@ -128,9 +138,11 @@ def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | 
     builds_on = _builds_on(data.get("builds on", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("builds on", 1)))
     sources = _sources(data.get("sources", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("sources", 1)))
     excused = _excused(data.get("excused", ()), text.decode("utf-8"), lines.get("excused", 1), wrong)
+    left_out = _left_out(data.get("left out", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("left out", 1)))
     if told:
         return None, told
-    return Manifest(name, plain["title"], plain["edition"], plain["says"], plain["licence"], plain["note"], builds_on, sources, Span(file), excused), told
+    return Manifest(name, plain["title"], plain["edition"], plain["says"], plain["licence"], plain["note"], builds_on, sources, Span(file), excused,
+                    left_out), told
 
 
 def _lines_of(text: str) -> dict[str, int]:
@@ -176,6 +188,20 @@ def _sources(data: Any, wrong: Any) -> tuple[Source, ...]:
             wrong("a source holds something that is not a text", "Write title, edition and place as plain texts.")
             continue
         found.append(Source(tuple((str(key), value) for key, value in fields)))
+    return tuple(found)
+
+
+def _left_out(data: Any, wrong: Any) -> tuple[LeftOut, ...]:
+    if data == "":
+        return ()
+    found: list[LeftOut] = []
+    for item in data if isinstance(data, list | tuple) else [data]:
+        if not isinstance(item, dict) or set(item) != {"practice", "because"} or not all(isinstance(v, str) and v.strip() for v in item.values()):
+            wrong("what is left out says practice and because", "Write one a line: - {practice: bends-generous, because: \"No word says how it bends.\"}")
+        elif not NAME.match(item["practice"].strip()):
+            wrong(f'"{clean(item["practice"], 60)}" cannot be the name of a practice', "Names are small letters and hyphens.")
+        else:
+            found.append(LeftOut(item["practice"].strip(), " ".join(item["because"].split())))
     return tuple(found)
 
 

@@ -10,7 +10,8 @@ from linter.reports.page import WIDTH, labelled, paragraph, wrap
 from linter.units.dimension import said
 from linter.vocabulary import Vocabulary, Word
 
-_SORTS = (("property", "A description states"), ("fact", "Worked out"), ("relation", "Said of it in a state, or of it and another thing"))
+_SORTS = (("property", "A description states"), ("attested", "Somebody signs for, under attested"), ("fact", "Worked out"),
+          ("relation", "Said of it in a state, or of it and another thing"))
 
 
 def _gives(row: Word) -> str:
@@ -20,6 +21,10 @@ def _gives(row: Word) -> str:
         return "one of " + listed(list(row.choices), "or", most=20)
     return {"yes-no": "yes or no, said with \"is\"", "fitting": "fitted or none, said with \"has\"", "size": "a conductor size", "ingress": "a protection code",
             "text": "names", "": ""}.get(row.gives, f"a {row.gives}")
+
+
+def _written(row: Word) -> str:
+    return f"{row.key}: …" if row.sort == "property" else f"attested: - {{what: {row.key}, on: …, by: …, how: …}}" if row.stated else ""
 
 
 def overview(vocabulary: Vocabulary, width: int = WIDTH) -> str:
@@ -43,7 +48,7 @@ def of_kind(vocabulary: Vocabulary, kind: str, width: int = WIDTH) -> str:
         if rows:
             lines += ["", heading + ":"]
             for r in rows:
-                lines += _beside(r.key if sort == "property" else r.word, f"{r.meaning}" + (f" ({_gives(r)})" if _gives(r) else ""), width)
+                lines += _beside(r.key if r.stated else r.word, f"{r.meaning}" + (f" ({_gives(r)})" if _gives(r) else ""), width)
     return one_ending(lines)
 
 
@@ -82,7 +87,7 @@ def of_word(rows: Iterable[Word], width: int = WIDTH) -> str:
         for label, text in (
             ("Said of", listed(list(row.of), most=20)), ("Gives", _gives(row)),
             ("Needs", f"a {row.other} after it" if row.other else ""), ("In", "one operating state" if row.state else ""),
-            ("Written as", f"{row.key}: …" if row.stated else ""), ("Asked as", row.question), ("Found by", row.how),
+            ("Written as", _written(row)), ("Asked as", row.question), ("Found by", row.how),
             ("Taken as", f"{row.assume}, if nothing is said" if row.assume else ""),
         ):
             lines += labelled(label, text, width, gap=12)

@@ -81,9 +81,9 @@ def sheet_of(book: Book, name: str) -> Sheet | None:
     stated: list[FactLine] = []
     computed: list[FactLine] = []
     for row in sorted(book.words_known.words_of(element.kind), key=lambda row: row.word):
-        if row.sort == "relation" or (row.sort == "property" and row.word not in element.properties and not row.assume):
+        if row.sort == "relation" or (row.stated and row.word not in element.properties and not row.assume):
             continue
-        (stated if row.sort == "property" else computed).extend(_lines(book, name, row))
+        (stated if row.stated else computed).extend(_lines(book, name, row))
     return Sheet(name, element.kind, element.title, element.at, tuple(stated), tuple(computed))
 
 

@@ -17,7 +17,7 @@ class Word:
 
     Attributes:
         word: With hyphens, as a practice says it.
-        sort: kind, property (stated), fact (worked out) or relation.
+        sort: kind, property (stated), attested (stated by a record somebody signed), fact (worked out) or relation.
         of: Kinds it is said of; for a kind, its parents.
         gives: A dimension's name, size, ingress, text, yes-no, fitting, choice, point, or a kind (then it names another thing).
         choices: For a choice, the words it may be.
@@ -57,8 +57,8 @@ class Word:
 
     @property
     def stated(self) -> bool:
-        """Written in a description rather than worked out."""
-        return self.sort == "property"
+        """Written in a description rather than worked out: at the thing itself, or as a record of a check."""
+        return self.sort in ("property", "attested")
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,11 @@ class Vocabulary:
 
     def properties_of(self, kind: str) -> dict[str, Word]:
         """What a description may state of a thing of `kind`: YAML key to word."""
-        return {row.key: row for row in self.words_of(kind) if row.stated}
+        return {row.key: row for row in self.words_of(kind) if row.sort == "property"}
+
+    def checks(self) -> dict[str, tuple[Word, ...]]:
+        """What somebody may sign for: as a description writes it, to its rows."""
+        return {rows[0].key: attested for rows in self.words.values() if (attested := tuple(row for row in rows if row.sort == "attested"))}
 
 
 def _split(cell: str, by: str = ",") -> tuple[str, ...]:

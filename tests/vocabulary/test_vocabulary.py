@@ -18,8 +18,10 @@ def test_every_word_is_complete(word: Word) -> None:
     """Meaning for all; question and how for what people state; a known type; hyphenated lower case."""
     assert re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", word.word)
     assert word.meaning
-    assert word.sort in ("property", "fact", "relation")
-    if word.sort == "property":
+    assert word.sort in ("property", "attested", "fact", "relation")
+    if word.sort == "attested":
+        assert word.gives == "yes-no" and not word.assume, "nobody signed means nobody knows"
+    if word.stated:
         assert word.question, word.word
         assert word.question.endswith("?")
     if word.sort == "relation":
