@@ -104,7 +104,8 @@ def described(
                 every.append(Thing(name, "conductor", facts={"length": Reading(length), **facts_of}, at=HERE))
                 stops.append(Stop("conductor", name, "", HERE))
             else:
-                owner = max((name for name in by_name if item.startswith(name + " ")), key=len)
+                words = item.split(" ")
+                owner = next(name for n in range(len(words) - 1, 0, -1) if (name := " ".join(words[:n])) in by_name)
                 stops.append(Stop("terminal", owner, item[len(owner) + 1 :], HERE))
         made.append(Route(f"run {number}", tuple(stops), HERE))
     return Described(

@@ -73,45 +73,38 @@ def read(text: bytes, file: str, *, fetch: Callable[[str], bytes | None] | None 
 
 
 def packs_for(names: Iterable[str], house: Iterable[str] = (), *, given: Iterable[str] = (), beside: str | None = None,
-              on: datetime.date | None = None) -> tuple[Packs | None, list[Diagnostic]]:
+              on: datetime.date | None = None, also: str = "", read: Packs | None = None) -> tuple[Packs | None, list[Diagnostic]]:
     """Packs that a description asks for, with what they build on, checked and merged.
 
     Args:
         names: Of packs. With none at all, not even given ones, the default pack.
-        house: Names of the owner's house packs: only these may loosen, lower or retire.
+        house: Names of the owner's house packs: only these may adopt, loosen, lower or retire.
         given: More packs, by name or folder.
         beside: Folder of the description; packs may stand in it.
         on: Date of the run: what a house pack loosens lapses by it.
+        also: A variant, by name or folder, to hold against besides: it counts as a house pack, and what other packs adopt stands aside. See `survey`.
+        read: The packs of the run proper; what they have read is not read again.
     """
-    given_names, places, told = given_places(given, beside)
+    given_names, places, told = given_places((*given, also) if also else given, beside)
     house = tuple(house)
     wanted = tuple(dict.fromkeys((*names, *given_names, *house))) or (DEFAULT_PACK,)
     if told:
         return None, in_order(told)
-    loaded, told = load(wanted, places, house)
+    variant = ""
+    if also:
+        variant = given_places((also,), beside)[0][0]
+        house = (*house, variant)
+        if wanted == (variant,):
+            wanted = (DEFAULT_PACK, variant)
+    loaded, told = load(wanted, places, house, read=read.loaded if read is not None else ())
     if any(one.fatal for one in told):
         return None, in_order(told)
-    packs, more = in_effect(loaded, on)
+    packs, more = in_effect(loaded, on, variant=variant)
     return packs, in_order([*told, *more])
 
 
-def cards_of(packs: Packs) -> dict[str, str]:
-    """Practice to the part of its card that decides: what it looks at, passes over and asks, as its author wrote it, laid out."""
-    from linter.language.layout import card  # an authors' tool, not on the way of a plain check
-
-    found = {}
-    for practice in packs.checked.practices:
-        kept, chosen = False, []
-        for line in card(practice.card).splitlines()[1:]:
-            if not line.startswith("    "):
-                kept = line.strip().startswith(("look at", "passing over", "require", "forbid"))
-            if kept:
-                chosen.append(line)
-        found[practice.name] = "\n".join(chosen)
-    return found
-
-
-def survey(found: Installation, packs: Packs, *, on: datetime.date, explain: bool = False) -> Survey:
+def survey(found: Installation, packs: Packs, *, on: datetime.date, explain: bool = False, tips: bool = False,
+           also: Iterable[Packs] = ()) -> Survey:
     """Holds an installation against packs: every practice, every element.
 
     Args:
@@ -119,10 +112,21 @@ def survey(found: Installation, packs: Packs, *, on: datetime.date, explain: boo
         packs: In effect.
         on: Date of the run.
         explain: Also fill in each finding's card, tell who set its limits, and where it would turn. Slower.
+        tips: Also find by trial, for questions, the value at which a verdict would turn. Slower.
+        also: Variants to hold against besides, each from `packs_for(…, also=…)`. They change no outcome and no exit status; see `Survey.also`.
     """
     result = apply.survey(found.described, found.circuit, found.book, packs, on=on, supposed=found.supposed)
+    if tips or explain:
+        from linter.survey.turning import with_tips
+
+        result = with_tips(result, packs.checked, found.book)
     if explain:
         from linter.survey.explained import explained  # not on the way of a plain check
 
         result = explained(result, packs, found.book)
+    variants = tuple(also)
+    if variants:
+        from linter.survey import also as besides  # only when asked for
+
+        result = besides.also(result, found.described, found.circuit, found.book, packs, variants, found.supposed)
     return result

@@ -30,6 +30,7 @@ PROBLEMS = Bound("number of problems", 300, "problems of one description told in
 ELEMENTS = Bound("number of elements", 40_000, "parts and wires of one installation")
 STATES = Bound("number of states", 65_536, "operating states walked one by one")
 STATE_NODES = Bound("number of states", 150_000, "nodes of the diagrams that hold sets of states too many to walk")
+BANKS = Bound("number of banks", 24, "banks on one wiring, each looked at by itself")
 PACK_BYTES = Bound("pack file size", 1_000_000, "bytes of one .practice file")
 PACK_TOKENS = Bound("pack length", 200_000, "words and signs of one .practice file")
 PACK_ITEMS = Bound("number of cards", 2_000, "limits, readings, practices and examples of a pack")

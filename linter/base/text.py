@@ -26,3 +26,11 @@ def listed(words: list[str], last: str = "and", most: int = 8) -> str:
     if len(words) <= 1:
         return "".join(words)
     return ", ".join(words[:-1]) + f" {last} " + words[-1]
+
+
+def plural(noun: str) -> str:
+    """Batteries, switches, buses, fuses; hyphens become blanks."""
+    noun = noun.replace("-", " ")
+    if noun.endswith("y") and noun[-2] not in "aeiou":
+        return noun[:-1] + "ies"
+    return noun + "es" if noun.endswith(("ch", "s")) else noun + "s"

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from linter.base.gap import FactRef, Gap
 from linter.base.reading import Reading
-from linter.base.text import clean
+from linter.base.text import clean, listed
 from linter.base.truth import Truth, truth
 from linter.circuit.model import Circuit, Element
 from linter.description.described import Attested, Change
@@ -32,24 +32,29 @@ def attested(circuit: Circuit, records: Iterable[Attested], changes: Iterable[Ch
     """
     words = vocabulary()
     checks = words.checks()
-    found: dict[tuple[str, str], Attested] = {}
+    found: dict[tuple[str, str], tuple[tuple[bool, str, bool], Attested, Word]] = {}
     for record in records:
-        rows = checks.get(record.what, ())
-        for row in rows:
+        for row in checks.get(record.what, ()):
+            # Who may sign goes before who may not; then the later record counts, and of two of one day the one that failed.
+            rank = (_may_sign(row, record), record.on, not record.passed)
             for name in _covered(circuit, words, row, record):
-                old = found.get((name, row.word))
-                # Of two records the later counts; of two of one day the one that failed.
-                if old is None or (old.on, not old.passed) < (record.on, not record.passed):
-                    found[name, row.word] = record
+                if (name, row.word) not in found or found[name, row.word][0] < rank:
+                    found[name, row.word] = rank, record, row
     if not found:
         return circuit
     worked_on = _worked_on(circuit, words, tuple(changes))
     readings: dict[str, dict[str, Reading]] = {}
-    for (name, word), record in found.items():
-        readings.setdefault(name, {})[word] = _reading(record, FactRef(name, word), worked_on.get(name), on)
+    for (name, word), (_, record, row) in found.items():
+        readings.setdefault(name, {})[word] = _reading(record, FactRef(name, word), row, worked_on.get(name), on)
     elements = {name: replace(element, properties={**element.properties, **readings[name]}) if name in readings else element
                 for name, element in circuit.elements.items()}
     return replace(circuit, elements=elements, stated={**circuit.stated, **readings.get(INSTALLATION, {})})
+
+
+def _may_sign(row: Word, record: Attested) -> bool:
+    """Whether whoever signed has the role the check asks for."""
+    role = f"{record.role} {record.by}".lower()
+    return not row.signers or any(word in role for word in row.signers)
 
 
 def _covered(circuit: Circuit, words: Vocabulary, row: Word, record: Attested) -> Iterable[str]:
@@ -111,14 +116,16 @@ def _same_circuit(circuit: Circuit, words: Vocabulary, neighbours: Mapping[str, 
     return reached
 
 
-def _reading(record: Attested, ref: FactRef, change: Change | None, on: datetime.date | None) -> Reading:
+def _reading(record: Attested, ref: FactRef, row: Word, change: Change | None, on: datetime.date | None) -> Reading:
     def lapsed(reason: str) -> Reading:
         return Reading(Truth.UNKNOWN, "unknown", record.at, Gap(reason, record.at), wants=frozenset({ref}))
 
     if not record.how:
         return lapsed(f"the record of {record.on} does not say by what means")
+    if not _may_sign(row, record):
+        return lapsed(f"signed by {clean(record.role or record.by, 40)}; it takes the role of {listed(list(row.signers), 'or')}")
     if on is not None and record.on > on.isoformat():
         return lapsed(f"signed for {record.on}, a day that is still to come")
-    if change is not None and change.on > record.on:
+    if change is not None and change.on > record.on and not row.lasting:
         return lapsed(f"signed on {record.on}, and worked on since: {clean(change.what, 60)}, {change.on}")
     return Reading(truth(record.passed), f"signed on {record.on} by {clean(record.by, 40)}", record.at, uses=frozenset({ref}))

@@ -104,6 +104,37 @@ class Diagram:
         right = self.children[b] if lb == level else (b,) * size
         return self.node(level, tuple(operation(x, y) for x, y in zip(left, right, strict=True)))
 
+    def deep(self, operation: str, a: int, b: int) -> int:
+        """One of the three operations on diagrams too deep to go down by calls: with a pile of its own, what is below worked out first.
+
+        Args:
+            operation: both, either or less.
+            a, b: Nodes.
+        """
+        known = {"both": self._both, "either": self._either, "less": self._less}[operation]
+        call = {"both": self.both, "either": self.either, "less": self.less}[operation]
+        pile = [(a, b)]
+        while pile:
+            x, y = pile[-1]
+            level = min(self.level[x], self.level[y])
+            size = self.sizes[level] if level < _LAST else 0
+            left = self.children[x] if self.level[x] == level else (x,) * size
+            right = self.children[y] if self.level[y] == level else (y,) * size
+            below = [pair for pair in zip(left, right, strict=True) if not self._settled(operation, known, *pair)] if size else []
+            if below:
+                pile += below
+            else:
+                # All that is one step down is known, so this goes one step deep only.
+                call(x, y)
+                pile.pop()
+        return call(a, b)
+
+    def _settled(self, operation: str, known: dict[tuple[int, int], int], a: int, b: int) -> bool:
+        """Whether a result needs nothing below it."""
+        if a == b or EMPTY in (a, b) or b == FULL or (a == FULL and operation != "less"):
+            return True
+        return ((a, b) if operation == "less" or a < b else (b, a)) in known
+
     def with_value(self, a: int, level: int, value: int, memo: dict[int, int]) -> int:
         """The states, whatever the variable now is, that are in `a` once it has `value`."""
         if self.level[a] > level:

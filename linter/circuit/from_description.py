@@ -11,6 +11,7 @@ from linter.base.reading import Reading
 from linter.base.span import Span
 from linter.base.text import clean, listed
 from linter.base.truth import Truth
+from linter.circuit import sensing
 from linter.circuit.attesting import attested
 from linter.circuit.model import ALWAYS, Circuit, Constraint, Edge, Element, Guard, Literal, Variable
 from linter.description.described import Described, Route, Said, Stop, Thing
@@ -67,12 +68,14 @@ class _Builder:
             self._route(route, poles[number])
         constraints = tuple(Constraint(kind, tuple(literals)) for kind, groups in (("together", self.described.together), ("apart", self.described.apart))
                             for group in groups if (literals := self._literals(group)))
+        constraints += tuple(sensing.constraints(self.elements, self.edges, self.variables, self.words))
         return Circuit(
             title=self.described.title, elements=self.elements, edges=tuple(self.edges), variables=tuple(self.variables.values()), constraints=constraints,
             terminals=self.terminals, complete=dict(self.described.listed), runs=runs, settings={"capacity by": self.described.capacity_by},
             stated=dict(self.described.facts), sources_awake=self._awake(), inputs={
                 t.name: f"{t.name} in positive" for t in self.described.things if self._is(t, "charger") and f"{t.name} in positive" in self.terminals},
-            barred={t.name: (tuple(self._literals(t.barred_when)),) for t in self.described.things if t.barred_when})
+            barred={t.name: (tuple(self._literals(t.barred_when)),) for t in self.described.things if t.barred_when},
+            asked=self.described.asked)
 
     def _is(self, thing: Thing, *kinds: str) -> bool:
         return any(self.words.is_a(thing.kind, kind) for kind in kinds)
@@ -141,7 +144,7 @@ class _Builder:
     # ---- elements and what is inside them -----------------------------------------------------------------------------------------------
 
     def _element(self, thing: Thing) -> None:
-        self.elements[thing.name] = Element(thing.name, thing.kind, thing.title, thing.facts, thing.at)
+        self.elements[thing.name] = Element(thing.name, thing.kind, thing.title, thing.facts, thing.at, thing.asked)
         row = self.words.kinds.get(thing.kind)
         for word in row.terminals if row is not None and not self._is(thing, "conductor") else ():
             self._terminal(thing.name, word)
@@ -156,7 +159,8 @@ class _Builder:
                 if other is not None and other.kind == "vehicle":
                     facts["vehicle-of"] = Reading(frozenset({half}), at=thing.at)
                 facts |= thing.halves.get(half, {})
-                self.elements[name] = Element(name, "coupling-half", thing.title, facts, thing.at)
+                asked = frozenset(word for word in thing.asked if word not in facts)
+                self.elements[name] = Element(name, "coupling-half", thing.title, facts, thing.at, asked)
                 for contact in thing.contacts:
                     self._terminal(name, contact)
 

@@ -42,7 +42,7 @@ def described_of(stage: Stage, name: str, at: Span) -> Described:
     return Described(name, at.file, {**dict.fromkeys(stage.listed, True), "element": "element" in stage.listed}, (), (), "own formula", stage.facts, things,
                      routes,
                      tuple(_said(stands, at) for stands in stage.together),
-                     tuple(_said(stands, at) for stands in stage.apart))
+                     tuple(_said(stands, at) for stands in stage.apart), asked=stage.asked)
 
 
 def _thing(fit: Fit, halves: dict[str, Fit], studs: tuple[str, ...]) -> Thing:

@@ -28,6 +28,7 @@ class Element:
         title: For people; "" if none.
         properties: Word of the vocabulary to what was stated (a Reading). A word that was not stated is absent: the book makes the Gap.
         at: Where it is described.
+        asked: Words said to be unknown ("?"): looked for and not found out.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Element:
     title: str = ""
     properties: Mapping[str, Reading] = field(default_factory=dict)
     at: Span = NOWHERE
+    asked: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,7 @@ class Circuit:
         sources_awake: Source element to guards beyond being fed: engine runs, sun shines, shore connected, runs when ...
         inputs: For a charger with an input: its input terminal; its output is a source only in states where this is live.
         barred: Load element to guards in which it cannot run (an interlock that is wired).
+        asked: Words of the installation said to be unknown.
     """
 
     title: str
@@ -115,3 +118,4 @@ class Circuit:
     inputs: Mapping[str, str] = field(default_factory=dict)
     barred: Mapping[str, tuple[Guard, ...]] = field(default_factory=dict)
     gaps: tuple[Gap, ...] = ()
+    asked: frozenset[str] = frozenset()

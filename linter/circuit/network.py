@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cached_property
 
+from linter.circuit.blocks import Blocks
 from linter.circuit.model import ALWAYS, Circuit, Edge
 from linter.circuit.states import States, StateSpace
 from linter.vocabulary import Vocabulary
@@ -69,6 +70,8 @@ class Network:
         if found is None:
             one = self.edges[edge]
             found = self._maybe[edge] = self.sure(edge) if one.maybe == one.guards else self.space.any_of(one.maybe) | self.sure(edge)
+            if found == self.space.everything:
+                found = self._maybe[edge] = self.space.everything
         return found
 
     def closable(self, edge: int) -> bool:
@@ -192,6 +195,42 @@ class Network:
         for terminal in terminals:
             found.setdefault(self._part_of.get(terminal, -1), []).append(terminal)
         return {part: tuple(some) for part, some in found.items()}
+
+    @cached_property
+    def blocks(self) -> Blocks:
+        """How the wiring hangs together if every contact that may close did."""
+        return Blocks(self.edges, self.at, self.closable, self.at)
+
+    def bridge(self, element: str) -> int | None:
+        """The one edge of an element, if nothing leads round it whatever is closed; else None."""
+        own = self.of.get(element, ())
+        return own[0] if len(own) == 1 and own[0] in self.blocks.bridges else None
+
+    @cached_property
+    def pushing(self) -> dict[str, str]:
+        """Positive terminal of every source to its name."""
+        return {t: s for s in self.sources if (t := self.output(s)) is not None}
+
+    @cached_property
+    def _hard_places(self) -> list[int]:
+        return self.blocks.places(self.hard_outputs)
+
+    def beside(self, element: str, terminal: str, others: Iterable[str]) -> list[str]:
+        """Those of some terminals that lie on the same side of an element as one of its ends, if nothing leads round it."""
+        edge = self.bridge(element)
+        if edge is None:
+            return list(others)
+        side = self.blocks.beyond(edge, terminal)
+        return [t for t in others if self.blocks.beyond(edge, t) is side]
+
+    def hard_beside(self, element: str, terminal: str) -> tuple[int, int]:
+        """How many batteries and alternators could reach one end of an element without it, and how many only through it. Where there may be a way
+        round it, all of the part count among the first."""
+        edge = self.bridge(element)
+        if edge is None:
+            return len(self.hard_in.get(self.part_of(terminal), ())), 0
+        beyond, rest = self.blocks.count(edge, self._hard_places)
+        return (beyond, rest) if self.blocks.beyond(edge, terminal) else (rest, beyond)
 
     def part_of(self, terminal: str) -> int:
         """Number of the part a terminal lies in; -1 for one nothing is joined to."""

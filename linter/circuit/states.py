@@ -29,6 +29,17 @@ class TooManyStates(TooMuchWork):
         super().__init__(f"too many states ({named})" if named else "too many states")
 
 
+class BeyondBound(TooManyStates):
+    """Something else would have to be looked at piece by piece, more often than its bound allows.
+
+    Args:
+        said: What there is too much of.
+    """
+
+    def __init__(self, said: str) -> None:
+        TooMuchWork.__init__(self, f"too much to look at piece by piece: {said}")
+
+
 class StateSpace:
     """All states of some variables under some constraints.
 
@@ -295,26 +306,27 @@ class DiagramStates(StateSpace):
 
     def both(self, a: int, b: int) -> int:
         """Intersection, bounded."""
-        try:
-            return self._diagram.both(a, b)
-        except (TooManyNodes, RecursionError):
-            raise TooManyStates(self._names(a, b)) from None
+        return self._worked("both", a, b)
 
     def either(self, a: int, b: int) -> int:
         """Union, bounded."""
+        return self._worked("either", a, b)
+
+    def _worked(self, operation: str, a: int, b: int) -> int:
+        diagram = self._diagram
         try:
-            return self._diagram.either(a, b)
-        except (TooManyNodes, RecursionError):
+            try:
+                return diagram.both(a, b) if operation == "both" else diagram.either(a, b) if operation == "either" else diagram.less(a, b)
+            except RecursionError:
+                return diagram.deep(operation, a, b)
+        except TooManyNodes:
             raise TooManyStates(self._names(a, b)) from None
 
     def _names(self, *nodes: int) -> set[str]:
         return {self._asked[level] for node in nodes for level in self._diagram.support(node)}
 
     def without(self, states: States, less: States) -> States:
-        try:
-            return self.made(self._diagram.less(states.node, less.node))
-        except (TooManyNodes, RecursionError):
-            raise TooManyStates(self._names(states.node, less.node)) from None
+        return self.made(self._worked("less", states.node, less.node))
 
     def count(self, states: States) -> int:
         return self._diagram.count((states & self.everything).node)

@@ -26,7 +26,7 @@ def command(files: tuple[str, ...], form: str, to: str | None, packs: tuple[str,
     """
     from linter.reports import asking
 
-    reader = Reader(packs, assume=not no_assume)
+    reader = Reader(packs, assume=not no_assume, tips=True)
     surveys = [survey for path in screen.descriptions(files) if (survey := reader.survey(path, on)) is not None]
     screen.tell(reader.told)
     if surveys:

@@ -19,6 +19,8 @@ _WEIGHT = click.Choice(WEIGHTS)
 @click.option("--as", "form", type=click.Choice(NAMES), default="text", show_default=True, help="How to write the result.")
 @click.option("--to", metavar="PATH", help="Write the result to a file, not to the screen.")
 @pack_option
+@click.option("--also", "also", multiple=True, metavar="NAME or FOLDER",
+              help="Besides, hold against this variant, such as recreational-vehicle, and say what differs. Changes no outcome, no exit status. Repeatable.")
 @click.option("--fail-at", type=_WEIGHT, default="warning", show_default=True, help="Exit 1 if something of this weight or more is not met.")
 @click.option("--fail-on-unknown", type=click.Choice((*WEIGHTS, "never")), default="warning", show_default=True,
               help="Exit 3 if something of this weight or more cannot be told.")
@@ -29,8 +31,8 @@ _WEIGHT = click.Choice(WEIGHTS)
 @click.option("--explain", is_flag=True, help="As --all, and with each finding its card filled in, who set its limits, and the values at which it turns.")
 @click.option("--no-assume", is_flag=True, help="Take nothing for granted that the description does not say.")
 @click.pass_context
-def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | None, packs: tuple[str, ...], fail_at: str, fail_on_unknown: str,
-            on: datetime.date, everything: bool, supposing: tuple[str, ...], explain: bool, no_assume: bool) -> int:
+def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | None, packs: tuple[str, ...], also: tuple[str, ...], fail_at: str,
+            fail_on_unknown: str, on: datetime.date, everything: bool, supposing: tuple[str, ...], explain: bool, no_assume: bool) -> int:
     """Hold descriptions against practices, in every operating state.
 
     FILE is a description, a folder (every .yaml or .yml in it that holds a `tugtest:` key), or - for standard input.
@@ -42,7 +44,7 @@ def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | Non
       2  some input cannot be used; what is wrong stands on standard error
       3  nothing is, but something at or above --fail-on-unknown cannot be told
     """
-    reader = Reader(packs, assume=not no_assume, supposing=supposing, explain=explain)
+    reader = Reader(packs, assume=not no_assume, supposing=supposing, explain=explain, also=also)
     paths = screen.descriptions(files)
     surveys: list[Survey] = []
     for number, path in enumerate(paths, 1):
@@ -57,7 +59,7 @@ def command(ctx: click.Context, files: tuple[str, ...], form: str, to: str | Non
         if form == "text":
             from linter.reports.text import text
 
-            screen.write(text(done, everything=everything or explain, width=80 if to else screen.columns(), cards=reader.cards() if explain else None), to)
+            screen.write(text(done, everything=everything or explain, width=80 if to else screen.columns()), to)
         else:
             screen.write(report(form)(done), to)
     if reader.unusable:

@@ -36,11 +36,14 @@ def day(ctx: click.Context, parameter: click.Parameter, value: str | None) -> da
 class Reader:
     """Reads descriptions one after the other and remembers what is wrong with any of them. Packs are loaded once per set of names."""
 
-    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True, supposing: tuple[str, ...] = (), explain: bool = False) -> None:
+    def __init__(self, packs: tuple[str, ...] = (), *, assume: bool = True, supposing: tuple[str, ...] = (), explain: bool = False, tips: bool = False,
+                 also: tuple[str, ...] = ()) -> None:
         self.packs = packs
+        self.also = tuple(dict.fromkeys(also))
         self.assume = assume
         self.supposing = supposing
         self.explain = explain
+        self.tips = tips
         self.told: list[Diagnostic] = []
         self.unusable = False
         self._loaded: dict[Any, api.Packs | None] = {}
@@ -58,16 +61,20 @@ class Reader:
         self._remember(told, found is None)
         return found
 
-    def packs_of(self, path: str, found: api.Installation, on: datetime.date) -> api.Packs | None:
-        """The packs a description is to be held against; None if they cannot be used."""
+    def packs_of(self, path: str, found: api.Installation, on: datetime.date, also: str = "", run: api.Packs | None = None) -> api.Packs | None:
+        """The packs a description is to be held against, or those and a variant besides; None if they cannot be used."""
         beside = os.getcwd() if path == "-" else os.path.dirname(os.path.abspath(path))
-        key = (found.described.packs, found.described.house_packs, beside if self._names_own_packs(found) else "")
+        key = (found.described.packs, found.described.house_packs, beside if self._names_own_packs(found, also) else "", also)
         if key not in self._loaded:
-            packs, told = api.packs_for(found.described.packs, found.described.house_packs, given=self.packs, beside=beside, on=on)
+            packs, told = api.packs_for(found.described.packs, found.described.house_packs, given=self.packs, beside=beside, on=on, also=also, read=run)
             # Small remarks on a pack's writing are for `pack prove`; that an agreed loosening has lapsed is for everybody.
             self._remember([one for one in told if one.fatal or one.kind == "pack-date"], packs is None)
             self._loaded[key] = packs
         return self._loaded[key]
+
+    def variants_of(self, path: str, found: api.Installation, on: datetime.date, run: api.Packs) -> list[api.Packs]:
+        """The run's packs with each variant that was asked for besides; one that cannot be used is remembered."""
+        return [packs for item in self.also if (packs := self.packs_of(path, found, on, item, run)) is not None]
 
     def survey(self, path: str, on: datetime.date) -> Survey | None:
         """The description at a path, held against its packs."""
@@ -78,18 +85,14 @@ class Reader:
         if packs is None:
             self.unusable = True
             return None
-        return api.survey(found, packs, on=on, explain=self.explain)
-
-    def cards(self) -> dict[str, str]:
-        """Cards of all packs that were used."""
-        return {name: card for packs in self._loaded.values() if packs is not None for name, card in api.cards_of(packs).items()}
+        return api.survey(found, packs, on=on, explain=self.explain, tips=self.tips, also=self.variants_of(path, found, on, packs))
 
     @staticmethod
-    def _names_own_packs(found: api.Installation) -> bool:
+    def _names_own_packs(found: api.Installation, also: str) -> bool:
         """Whether a pack may be found beside the description: then the folder matters."""
         own = set(api.own_packs())
-        return bool({*found.described.packs, *found.described.house_packs} - own)
+        return bool({*found.described.packs, *found.described.house_packs, *((also,) if also else ())} - own)
 
     def _remember(self, told: list[Diagnostic], unusable: bool) -> None:
-        self.told += told
+        self.told += [one for one in told if one not in self.told]
         self.unusable = self.unusable or unusable

@@ -113,7 +113,13 @@ class Route:
 
 @dataclass(frozen=True, slots=True)
 class Departure:
-    """An agreed departure from one practice on one element."""
+    """An agreed departure from one practice on one element.
+
+    Attributes:
+        practice, element, because, agreed_by, until: As written.
+        at: Where it is written.
+        found, asked: Numbers that stood when it was agreed, as written; if they get worse the departure lapses.
+    """
 
     practice: str
     element: str
@@ -121,6 +127,8 @@ class Departure:
     agreed_by: str
     until: str
     at: Span
+    found: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +203,7 @@ class Described:
         together, apart: Constraints between states.
         departures, attested, changes, readings: As written.
         told: How the installation's own facts came to be known.
+        asked: Words of the installation written as "?".
     """
 
     title: str
@@ -213,3 +222,4 @@ class Described:
     changes: tuple[Change, ...] = ()
     readings: tuple[Taken, ...] = ()
     told: Mapping[str, Told] = field(default_factory=dict)
+    asked: frozenset[str] = frozenset()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
+from linter.base.text import plural
 from linter.vocabulary import Word, vocabulary
 
 # Section to what it holds.
@@ -71,7 +72,7 @@ STRUCTURE: tuple[tuple[str, str, str], ...] = (
     ("selector", "dial", "its positions in order round the dial"),
     ("selector", "joins", "which studs each position joins; none, or several groups"),
     ("selector", "studs", "all its studs, where the positions do not name them"),
-    ("relay", "closed when", "what closes it, such as: engine runs; ? if that is not known"),
+    ("relay", "closed when", "what closes it, such as: engine runs; ? if that is not known. One that senses volts says voltage sensing: yes instead"),
     ("switch", "taken as", "on or off, if it is to be taken as always so"),
     ("coupling", "between", "its two halves, such as [truck, trailer]"),
     ("coupling", "contacts", "its contacts, such as [positive, negative]"),
@@ -160,9 +161,7 @@ def plurals() -> Mapping[str, str]:
     found = {"wires": "conductor"}
     for kind in words.kinds:
         if words.is_a(kind, "element") and kind not in ("element", "coupling-half"):
-            name = kind.replace("-", " ")
-            plural = name[:-1] + "ies" if name.endswith("y") and name[-2] not in "aeiou" else name + "es" if name.endswith(("ch", "s")) else name + "s"
-            found[plural] = kind
+            found[plural(kind.replace("-", " "))] = kind
     return found
 
 

@@ -21,7 +21,7 @@ _PRACTICE = re.compile(r"[a-z][a-z0-9-]{0,80}\Z")
 ATTESTED_KEYS = {"what": True, "on": True, "by": True, "role": False, "how": False, "of": False, "result": False}
 CHANGE_KEYS = {"what": True, "on": True, "of": False, "by": False, "because": False}
 PASSED, FAILED = "passed", "failed"
-DEPARTURE_KEYS = {"practice": True, "element": True, "because": True, "agreed by": True, "until": True}
+DEPARTURE_KEYS = {"practice": True, "element": True, "because": True, "agreed by": True, "until": True, "found": False, "asked": False}
 READING_KEYS = {"what": False, "of": False, "reads": True, "on": False, "by": False, "with": False, "while": False, "row": False, "at": False}
 
 
@@ -115,8 +115,9 @@ class Papers:
                 word = words.get(key)
                 if word is None or key == "system voltage":
                     near = self.troubles.near(key, list(words))
+                    known = listed(sorted(set(words) - {"system voltage"}), "and", 12)
                     self.troubles.add(
-                        "unknown-key", f"{quoted(key)} is not said under conditions", at, f"Did you mean {near}?" if near else "Known here: coldest, hottest."
+                        "unknown-key", f"{quoted(key)} is not said under conditions", at, f"Did you mean {near}?" if near else f"Known here: {known}."
                     )
                 elif facts.has(word.word):
                     self.troubles.add("stated-twice", f"{clean(key, 40)} is stated in two files", at, "Keep one of them.")
@@ -271,39 +272,34 @@ class Papers:
                 found.append(name)
         return tuple(found)
 
-    def _attested(self, given: dict[str, tuple[Text, Node]], item: Table, extra: set[str]) -> Attested:
-        what = self._said(given, "what", "attested").replace("-", " ")
-        checks = vocabulary().checks()
-        if what and what not in checks:
-            near = self.troubles.near(what, list(checks))
-            if near is not None:
-                self.troubles.add(
-                    "unknown-check",
-                    f"{quoted(what)} is no check a practice asks for, so this record is kept and counts for nothing",
-                    given["what"][1],
-                    f"Did you mean {near}?",
-                    fatal=False,
-                )
+    def _attested(self, given: dict[str, tuple[Text, Node]], item: Table, extra: set[str]) -> tuple[Attested, ...]:
+        """One record, which may speak of several checks made at one go."""
         result = self._said(given, "result", "attested")
         if result not in ("", PASSED, FAILED):
             self.troubles.add("unknown-choice", f"{quoted(result)} is no result", given["result"][1], f"Write {PASSED} or {FAILED}.")
         of = self._things(given, extra)
+        on, by, role, how = (self._day(given, "on", "attested"), *(self._said(given, key, "attested") for key in ("by", "role", "how")))
+        found = []
+        for text in texts(given["what"][1], given["what"][0], "attested", self.troubles) if "what" in given else ():
+            what = " ".join(text.value.replace("-", " ").split())
+            self._check(what, text, of, given)
+            found.append(Attested(what, on, by, role, how, of, result != FAILED, item.span))
+        return tuple(found)
+
+    def _check(self, what: str, at: Text, of: tuple[str, ...], given: dict[str, tuple[Text, Node]]) -> None:
+        """Tells what would count for nothing by a slip. Words of one's own are kept, and no practice asks for them."""
+        checks = vocabulary().checks()
+        if what not in checks:
+            near = self.troubles.near(what, list(checks))
+            if near is not None:
+                headline = f"{quoted(what)} is no check a practice asks for, so this record is kept and counts for nothing"
+                self.troubles.add("unknown-check", headline, at, f"Did you mean {near}?", fatal=False)
         kinds = dict.fromkeys(kind for row in checks.get(what, ()) for kind in row.of)
         named = [entry.kind for name in of if (entry := self.names.known.get(name)) is not None and entry.kind]
         if kinds and named and len(named) == len(of) and not any(vocabulary().is_a(one, kind) for one in named for kind in kinds):
             headline = f"{quoted(what)} is said of none of the things named, so this record is kept and counts for nothing"
             said = listed([kind.replace("-", " ") for kind in kinds])
             self.troubles.add("unknown-check", headline, given["of"][1], f"It is said of: {said}.", fatal=False)
-        return Attested(
-            what,
-            self._day(given, "on", "attested"),
-            self._said(given, "by", "attested"),
-            self._said(given, "role", "attested"),
-            self._said(given, "how", "attested"),
-            of,
-            result != FAILED,
-            item.span,
-        )
 
     def _change(self, given: dict[str, tuple[Text, Node]], item: Table, extra: set[str]) -> Change:
         return Change(
@@ -336,7 +332,16 @@ class Papers:
             self._said(given, "agreed by", "departures"),
             self._day(given, "until", "departures"),
             item.span,
+            self._numbers(given, "found"),
+            self._numbers(given, "asked"),
         )
+
+    def _numbers(self, given: dict[str, tuple[Text, Node]], key: str) -> tuple[str, ...]:
+        """Quantities as written; what they are quantities of is for the finding to say."""
+        if key not in given:
+            return ()
+        at, node = given[key]
+        return tuple(item.value for item in texts(node, at, "departures", self.troubles))
 
     def _taken(self, given: dict[str, tuple[Text, Node]], item: Table) -> Taken:
         if "on" in given:
@@ -402,8 +407,9 @@ class Papers:
             self._groups("together"),
             self._groups("apart"),
             self._records("departures", DEPARTURE_KEYS, lambda given, item: self._departure(given, item, extra)),
-            self._records("attested", ATTESTED_KEYS, lambda given, item: self._attested(given, item, extra)),
+            tuple(one for made in self._records("attested", ATTESTED_KEYS, lambda given, item: self._attested(given, item, extra)) for one in made),
             self._records("changes", CHANGE_KEYS, lambda given, item: self._change(given, item, extra)),
             self._records("readings", READING_KEYS, self._taken),
             dict(facts.told),
+            frozenset(facts.asked),
         )

@@ -167,6 +167,10 @@ def _records(known: dict[str, bool]) -> Schema:
     special = {"on": _ref("day"), "until": _ref("day"), "result": {"enum": [PASSED, FAILED]}}
     if known in (ATTESTED_KEYS, CHANGE_KEYS):
         special["of"] = _ref("texts")
+    if known is ATTESTED_KEYS:
+        special["what"] = _ref("texts")
+    if known is DEPARTURE_KEYS:
+        special |= {"found": _ref("texts"), "asked": _ref("texts")}
     values: Schema = {key: special.get(key) or _ref("text") for key in known}
     return {
         "type": "array",

@@ -11,7 +11,7 @@ For whoever writes facts:
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, TypeVar
 
@@ -33,6 +33,13 @@ from linter.vocabulary import Vocabulary, Word, vocabulary
 
 _T = TypeVar("_T")
 INSTALLATION = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Beyond:
+    """What stands in place of a result that would cost more than a stated bound."""
+
+    why: TooManyStates
 
 
 class Book:
@@ -226,7 +233,8 @@ class Book:
         if not self.assume or row is None or not row.assume:
             return None
         value = assumption(row)
-        if value is None:
+        if value is None or (_exact(value) and word in self._asked_of(element)):
+            # Who looked and could not find out is not told "no": one convenient value is for what nobody thought of. A range holds the truth either way.
             return None
         text = row.assume
         if row.dimension == VOLTAGE and isinstance(value, Range):
@@ -235,6 +243,12 @@ class Book:
         self._taken[(element, word)] = text
         ref = frozenset({FactRef(element, word)})
         return Reading(value, "assumed", uses=ref, wants=frozenset() if _exact(value) else ref)
+
+    def _asked_of(self, element: str) -> frozenset[str]:
+        """Words said to be unknown."""
+        if element == INSTALLATION:
+            return self.circuit.asked
+        return self.circuit.elements[element].asked if element in self.circuit.elements else frozenset()
 
     def _grown(self, value: Range, element: str) -> Range:
         """A voltage told for 12 V, for what this element is rated; up to 48 V where that is not known."""
@@ -261,9 +275,16 @@ class Book:
     def memo(self, key: Any, make: Callable[[], _T]) -> _T:
         """Anything else a fact wants to work out only once, under a key of its own."""
         if key not in self._memo:
-            self._memo[key] = make()
-        found: _T = self._memo[key]
-        return found
+            try:
+                self._memo[key] = make()
+            except TooManyStates as many:
+                # Too many once is too many again: what could not be told is not tried for every element anew.
+                self._memo[key] = _Beyond(many)
+        found = self._memo[key]
+        if isinstance(found, _Beyond):
+            raise found.why.with_traceback(None)
+        kept: _T = found
+        return kept
 
     # ---- relations, parts, ways ---------------------------------------------------------------------------------------------------
 

@@ -11,7 +11,12 @@ MODULES: tuple[str, ...] = (
     "plain", "sides", "protection", "lengths", "through", "relations", "turning", "returns",
     # electrical facts
     "capacity", "resistance", "demands", "currents", "drop", "faults", "breaking", "solar", "charging", "negative",
-    "inputs", "volts", "supply", "withstand", "inrush", "alternator", "daily", "failures", "loops", "warmth", "selectivity",
+    "inputs", "volts", "supply", "withstand", "inrush", "alternator", "daily", "failures", "loops", "warmth", "selectivity", "surroundings", "leads",
+    "joints",
+    "plugs",
+    "settings", "switching",
+    "holding",
+    "history",
 )
 
 

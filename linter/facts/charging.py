@@ -10,6 +10,7 @@ from linter.base.values import INF, Range
 from linter.facts.registry import fact
 from linter.facts.resistance import nominal, short_current
 from linter.facts.saying import amps, volts
+from linter.facts.trunks import always_maybe
 from linter.facts.worked import uses_of, wants_of, worked
 
 if TYPE_CHECKING:
@@ -24,7 +25,9 @@ def bank_charge_limit(book: Book, battery: str) -> Reading:
     """Sum of the charge currents allowed to every battery it is permanently joined with, itself included. [A]"""
     mates = [battery]
     doubtful: list[str] = []
-    for other in book.members("battery"):
+    # With every connection known, what lies in another part of the wiring is never joined with it.
+    near = always_maybe(book, battery) if book.wiring_complete else book.members("battery")
+    for other in near:
         if other == battery:
             continue
         answer = book.relation("joined-with", battery, other)
@@ -60,10 +63,11 @@ def array_voltage(book: Book, element: str) -> Reading | None:
     own = set(network.ends(element))
     if book.is_a(element, "charger"):
         own = {t for t in own if not network.circuit.terminals[t][1].startswith("out")}
+    parts = {network.part_of(t) for t in own} - {-1}
     found: list[Reading] = []
     for array in book.members("solar-array"):
         post = network.terminal(array, "positive")
-        if post is not None and own & set(book.reach.joined((post,))):
+        if post is not None and (post in own or network.part_of(post) in parts):
             found.append(book.reading("cold-voltage", array))
     if not found:
         return None
@@ -93,10 +97,9 @@ def circuit_nominal(book: Book, part: str) -> tuple[Range, frozenset[FactRef]]:
     if part in network.batteries or book.is_a(part, "load"):
         own = nominal(book, part)
         return own, frozenset() if own.known else frozenset({FactRef("", "system-voltage")})
-    around = set(book.reach.joined(tuple(t for t in network.ends(part) if t in network.at))) if network.of.get(part) or network.own(part) else set()
-    found = [nominal(book, s) for s in network.sources
-             if (t := network.output(s)) is not None and t in around and not book.is_a(s, "solar-array")]
-    if not found:
-        found = [nominal(book, part)]
+    parts = frozenset(network.part_of(t) for t in network.ends(part)) - {-1}
+    found = book.memo(("nominal around", parts), lambda: [
+        nominal(book, s) for s in network.sources
+        if (t := network.output(s)) is not None and network.part_of(t) in parts and not book.is_a(s, "solar-array")]) or [nominal(book, part)]
     value = Range(max(v.low for v in found), max(v.high for v in found))
     return value, frozenset() if value.known else frozenset({FactRef("", "system-voltage")})

@@ -24,7 +24,7 @@ def _keys_of(book: Book, element: str) -> list[Key]:
         for n, strand in enumerate(strands(book)):
             for edge in strand.edges:
                 mine = found.setdefault(book.network.edges[edge].element, [])
-                if ("strand", n) not in mine:
+                if not mine or mine[-1] != ("strand", n):
                     mine.append(("strand", n))
         return found
 
@@ -43,6 +43,9 @@ def worst_current(book: Book, element: str) -> Reading:
     if not found:
         high = 0.0 if book.wiring_complete else INF
         return worked(Range(0.0, high), wants=book.open_wiring)
+    for flow in found:
+        if flow.beyond is not None:
+            raise flow.beyond.with_traceback(None)
     top = max(found, key=lambda f: f.high)
     low, high = max(f.low for f in found), top.high
     if high < INF and high - low <= 1e-9 * max(1.0, high):

@@ -67,17 +67,36 @@ def _at_work(book: Book, battery: str) -> Range:
 
 
 def _feeds(book: Book, group: tuple[str, ...], load: str) -> tuple[bool, bool]:
-    """Whether a bank may feed a load, and whether it alone does."""
-    mine = any(ways_to_bars(book, load, b, "positive") for b in group)
+    """Whether a bank may feed a load, and whether it alone does. What meets the bank only while an alternator runs for both lives on the alternator."""
+    maybe, surely = _without_alternator(book, group, load)
+    mine = maybe and any(ways_to_bars(book, load, b, "positive") for b in group)
     others = any(ways_to_bars(book, load, b, "positive") for b in book.network.batteries if b not in group)
-    return mine, mine and not others
+    return mine, mine and surely and not others
+
+
+def _without_alternator(book: Book, group: tuple[str, ...], load: str) -> tuple[bool, bool]:
+    """Whether in some state a bank may reach a load that no running alternator surely reaches, and whether it surely does in one where none may."""
+    entry = book.network.terminal(load, "positive")
+    if entry is None:
+        return True, True
+    posts = [post for b in group if (post := book.network.output(b)) is not None]
+    loose = tight = book.nothing
+    for post in posts:
+        loose, tight = loose | book.reach.between(post, entry, sure=False), tight | book.reach.between(post, entry, sure=True)
+    for alternator in book.members("alternator"):
+        output = book.network.output(alternator)
+        if output is not None:
+            loose = book.without(loose, book.reach.between(output, entry, sure=True) & book.reach.awake(alternator, sure=True))
+            tight = book.without(tight, book.reach.between(output, entry, sure=False) & book.reach.awake(alternator, sure=False))
+    return loose != book.nothing, tight != book.nothing
 
 
 @fact("standing-current", "battery")
 def standing_current(book: Book, battery: str) -> Reading:
     """What stays connected draws when idle: stated standby currents of all that may be joined with its bank, the monitor's supply included. [A]
 
-    Chargers, inverters and batteries with electronics are asked for theirs; a plain load that is off draws nothing unless it was stated.
+    Chargers, inverters and batteries with electronics are asked for theirs. A plain load that is off draws nothing unless it was stated; one that
+    runs all day, such as an alarm, is never off, and draws up to its current.
     """
     group = mates(book, battery)
     found = _Sum(book)
@@ -99,6 +118,9 @@ def standing_current(book: Book, battery: str) -> Reading:
             value = found.read("standby-current", name)
         elif book.is_a(name, "load") and book.truth_of("monitor-supply", name) is Truth.YES:
             value = found.read("current", name)
+        elif book.is_a(name, "load") and book.reading("hours-a-day", name).gap is None and book.quantity("hours-a-day", name).high > 0.99 * DAY:
+            value = Range(0.0, book.quantity("current", name).high)
+            found.wants |= stated.wants
         else:
             continue
         found.add(name, value if always else Range(0.0, value.high))
@@ -159,9 +181,14 @@ def daily_use(book: Book, battery: str) -> Reading:
                 power = divided_by(power, found.read("efficiency", load))
             used = times(power, hours)
         else:
-            used = times(times(found.read("feed-current", load), pressure), hours)
-        if book.reading("idle-power", load).gap is None:
+            # Nobody said what it takes on average: at most all it can, all those hours.
+            used = Range(0.0, times(times(found.read("feed-current", load), pressure), hours).high)
+            found.wants.add(FactRef(load, "average-power"))
+        idle = book.reading("idle-power", load)
+        if idle.gap is None:
             used = plus(used, times(found.read("idle-power", load), found.read("idle-a-day", load)))
+        elif book.is_a(load, "inverter"):
+            used = Range(used.low, plus(used, times(found.read("idle-power", load), found.read("idle-a-day", load))).high)
         # What another bank may feed as well counts in the upper end only.
         found.add(load, used if alone else Range(0.0, used.high))
     found.add("standing", times(times(found.read("standing-current", battery), pressure), Range(DAY, DAY)))

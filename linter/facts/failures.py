@@ -56,7 +56,8 @@ def with_welded(book: Book, relay: str) -> Book:
 
 @fact("lost-return-multiple", "conductor")
 def lost_return_multiple(book: Book, conductor: str) -> Reading:
-    """With this negative open: the greatest worst current over capacity among the wires of the other way back; 0 where there is none. [1]"""
+    """With this negative open: the greatest worst current over capacity among the wires of the other way back that have to carry more than before;
+    0 where there is none. [1]"""
     other = book.reading("has-other-return", conductor)
     edges = book.network.of.get(conductor, ())
     if other.value is Truth.NO or not edges:
@@ -74,14 +75,19 @@ def lost_return_multiple(book: Book, conductor: str) -> Reading:
         if between is Truth.NO:
             continue
         flows, carries = broken.reading("worst-current", name), book.reading("corrected-capacity", name)
-        amount = flows.value if isinstance(flows.value, Range) else Range(0.0, INF)
+        before = book.reading("worst-current", name)
+        amount, usual = (r.value if isinstance(r.value, Range) else Range(0.0, INF) for r in (flows, before))
+        wants |= before.wants
+        if amount.high <= usual.low * (1 + 1e-9):
+            # It carries no more than with all in order: whatever is wrong with it, the lost wire did not do it.
+            continue
         limit = carries.value if isinstance(carries.value, Range) else Range(0.0, INF)
         wants |= flows.wants | carries.wants
         uses |= flows.uses | carries.uses
         most = 0.0 if amount.high == 0 else INF if limit.low <= 0 else amount.high / limit.low
         if most > high:
             high, said = most, (name, amount, limit)
-        if between is Truth.YES and limit.high > 0:
+        if between is Truth.YES and limit.high > 0 and amount.low > usual.high:
             low = max(low, amount.low / limit.high)
     if other.value is not Truth.YES:
         low = 0.0

@@ -8,6 +8,7 @@ from typing import Any
 from linter.base.gap import FactRef
 from linter.base.truth import Truth
 from linter.base.values import Range
+from linter.circuit.states import TooManyStates
 
 Key = tuple[str, Any]
 Coefficients = dict[Any, float]
@@ -23,6 +24,7 @@ class Flow:
         through: What draws or pushes it, largest first.
         wants, uses: Facts.
         last: Result whose facts were taken over last.
+        beyond: Why it is not told, where telling it would cost more than a stated bound.
     """
 
     low: float = 0.0
@@ -32,6 +34,7 @@ class Flow:
     wants: set[FactRef] = field(default_factory=set)
     uses: set[FactRef] = field(default_factory=set)
     last: Any = None
+    beyond: TooManyStates | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -179,21 +179,34 @@ class _Reckoning(Solver):
         points: dict[int, set[str]] = {}
         for point, number in whole.items():
             points.setdefault(number, set()).add(point)
-        every = self.cells, self.sinks
+        cells: dict[int, list[Cell]] = {}
+        for cell in self.cells:
+            cells.setdefault(whole[cell.plus], []).append(cell)
+        sinks: dict[int, list[tuple[str, str, str]]] = {}
+        for sink in self.sinks:
+            sinks.setdefault(whole[sink[1]], []).append(sink)
         for number in sorted(inside):
             if number not in pushing:
                 continue
             # Nothing outside a part matters inside it.
             self.points, self.here = points[number], tuple(pushing[number])
-            self.cells = tuple(c for c in every[0] if c.plus in self.points)
-            self.sinks = tuple(s for s in every[1] if s[1] in self.points)
+            self.cells, self.sinks = tuple(cells.get(number, ())), tuple(sinks.get(number, ()))
             self.connected, self.solved = {}, {}
-            self._part(inside[number], pushing[number])
+            try:
+                self._part(inside[number], pushing[number])
+            except TooManyStates as many:
+                for key in (*(("strand", n) for n in inside[number]), *(("battery", c.name) for c in self.cells), *self._buses_at(inside[number])):
+                    self.flows[key].beyond = many
+        self.connected, self.solved = {}, {}
         if not self.book.wiring_complete:
             for flow in self.flows.values():
                 flow.high = INF
                 flow.wants |= self.book.open_wiring
         return self.flows
+
+    def _buses_at(self, inside: list[int]) -> list[Key]:
+        ends = {t for n in inside for t in (self.strands[n].a, self.strands[n].b)}
+        return list(dict.fromkeys(("bus", owner) for t in ends if self.book.is_a(owner := self.book.network.owner(t), "bus")))
 
     def _pieces(self, sets: Iterable[Any]) -> list[Any]:
         pieces = [self.book.everything]

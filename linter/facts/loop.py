@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from linter.base.gap import FactRef
 from linter.base.values import INF, Range
 from linter.facts.demands import EdgeCost
-from linter.facts.trunks import lone_edges, post_of, share_of, ways_out
+from linter.facts.trunks import first_way, lone_edges, post_of, share_of
 
 if TYPE_CHECKING:
     from linter.facts.book import Book
@@ -23,9 +23,9 @@ def side_by_side(parts: list[float]) -> float:
     return INF if total <= 0 else 1 / total
 
 
-def split_ways(book: Book, thing: str, batteries: tuple[str, ...], pole: str, cost: EdgeCost) -> tuple[tuple[int, ...], dict[str, tuple[int, ...]]]:
+def split_ways(book: Book, thing: str, batteries: tuple[str, ...], pole: str, _: EdgeCost | None = None) -> tuple[tuple[int, ...], dict[str, tuple[int, ...]]]:
     """Edges from a thing's pole to the batteries of one bank: those all of them share, from the thing on, and each battery's own. A battery without
-    a way is left out."""
+    a way is left out. Which way is told does not rest on what it costs."""
     start = post_of(book, thing, pole)
     ways: dict[str, tuple[int, ...]] = {}
     for battery in batteries:
@@ -33,9 +33,9 @@ def split_ways(book: Book, thing: str, batteries: tuple[str, ...], pole: str, co
         if start is None or post is None:
             continue
         states = book.reach.between(post, start, sure=False)
-        found = ways_out(book, start, frozenset({post}), cost, states) if states != book.nothing else []
-        if found:
-            ways[battery] = found[0][2]
+        found = first_way(book, start, post, states) if states != book.nothing else None
+        if found is not None:
+            ways[battery] = found
     common = 0
     drawn = list(ways.values())
     while drawn and all(len(way) > common and way[common] == drawn[0][common] for way in drawn):
@@ -54,10 +54,10 @@ def loop_to_bank(book: Book, thing: str, group: tuple[str, ...], inner: dict[str
         cost: Of an edge.
         lead: Whether the wires count; with remote sense they do not.
     """
-    shared, own = split_ways(book, thing, group, "positive", cost)
+    shared, own = split_ways(book, thing, group, "positive")
     if not own:
         return None
-    back, own_back = split_ways(book, thing, tuple(own), "negative", cost)
+    back, own_back = split_ways(book, thing, tuple(own), "negative")
     wants: set[FactRef] = set()
     alone = lone_edges(book)
 

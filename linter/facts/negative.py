@@ -36,7 +36,8 @@ def other_return_capacity(book: Book, conductor: str) -> Reading:
     weakest = ""
     wants: set[FactRef] = set(other.wants) | book.open_wiring
     uses: set[FactRef] = set()
-    for name in book.members("conductor"):
+    for name in book.memo("wires with a way round", lambda: [n for n in book.members("conductor") if network.bridge(n) is None]):
+        # A wire with no way round it lies on no way between two points that are joined without it.
         if name == conductor or not any(network.edges[n].a in ahead and network.edges[n].a in behind for n in network.of.get(name, ())):
             continue
         between = lies_between(book, name, conductor, start, finish)

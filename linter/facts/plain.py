@@ -98,7 +98,9 @@ def coldest(book: Book, place: str) -> Reading:
 
 @fact("outdoors", "part", "coupling", "coupling-half")
 def outdoors(book: Book, part: str) -> Reading:
-    """Whether it sits where spray, rain or salt reach it."""
+    """Whether it sits where spray, rain or salt reach it. A chassis is a whole vehicle's metal and no joint by itself: it does not count."""
+    if book.is_a(part, "chassis"):
+        return worked(Truth.NO)
     places = book.reading("place-of", part)
     if not isinstance(places.value, frozenset) or not places.value:
         return worked(Truth.UNKNOWN, wants=places.wants)

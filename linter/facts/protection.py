@@ -53,18 +53,23 @@ def adequate(book: Book, conductor: str) -> Adequate:
 
 def _adequate_at(book: Book, limit: Range, carries: Reading) -> Adequate:
     surely, possibly, wants = set(), set(), {}
-    for device in book.members("protection"):
-        rating = book.reading("rating", device)
+    fits: dict[Range, Truth] = {}
+    for device, rating in book.memo("ratings", lambda: [(d, book.reading("rating", d)) for d in book.members("protection")]):
         if not isinstance(rating.value, Range):
             continue
-        fits = at_most(rating.value, limit)
-        if fits is Truth.YES:
+        if rating.value not in fits:
+            fits[rating.value] = at_most(rating.value, limit)
+        fit = fits[rating.value]
+        if fit is Truth.YES:
             surely.add(device)
-        if fits is not Truth.NO:
+        if fit is not Truth.NO:
             possibly.add(device)
-        if fits is Truth.UNKNOWN:
+        if fit is Truth.UNKNOWN:
             wants[device] = wants_of(rating, carries)
-    return Adequate(frozenset(surely), frozenset(possibly), wants)
+    # Wires of many limits are protected by the same devices: one set, so that searches past them are shared.
+    same: dict[frozenset[str], frozenset[str]] = book.memo("sets of devices", dict)
+    sets = [same.setdefault(one, one) for one in (frozenset(surely), frozenset(possibly))]
+    return Adequate(sets[0], sets[1], wants)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +105,41 @@ def ends_of(book: Book, conductor: str) -> tuple[str, ...]:
 
 
 def _hard_at(book: Book, terminal: str, without: frozenset[str], *, sure: bool, barring: frozenset[str] = frozenset()) -> States:
-    """States in which a battery or a running alternator reaches a terminal. The search starts here: what protects a wire is near it."""
-    found = book.reach.spread((terminal,), sure=sure, without=without, barring=barring)
+    """States in which a battery or a running alternator reaches a terminal. The search starts here: what protects a wire is near it.
+
+    A wire that leads on to no battery needs no search of its own: what reaches its near end does so without it.
+    """
+    (one,) = without
+    here, beyond = book.network.hard_beside(one, terminal)
+    if not here:
+        return book.nothing
+    if not beyond and book.network.bridge(one) is not None:
+        return book.memo(("hard", sure, barring), lambda: book.reach.hard(sure=sure, barring=barring)).get(terminal, book.nothing)
+    found = _pushing(book, terminal, one, sure=sure, barring=barring)
     states = book.nothing
     for output, source in _met(book.network.hard_outputs, found):
         states = states | (found[output] & book.reach.awake(source, sure=sure))
     return states
+
+
+def _pushing(book: Book, terminal: str, conductor: str, *, sure: bool, barring: frozenset[str]) -> Mapping[str, States]:
+    """Terminals that sources push from, reached from one end of a conductor without it and past some devices, to the states in which they are."""
+    network = book.network
+    if network.bridge(conductor) is None:
+        found = book.reach.spread((terminal,), sure=sure, without=frozenset({conductor}), barring=barring)
+        return {output: found[output] for output, _ in _met(network.pushing, found)}
+    # Nothing that lies on its own side is reached by way of the conductor, and nothing beyond is reached without it.
+    whole = book.reach.pushing(terminal, sure=sure, barring=barring)
+    return {output: whole[output] for output in network.beside(conductor, terminal, whole)}
+
+
+def _meets_hard(book: Book, terminal: str, without: frozenset[str], *, sure: bool) -> bool:
+    """Whether a battery or a running alternator reaches a terminal in some state; the nearest that does is enough."""
+    (one,) = without
+    if not book.network.hard_beside(one, terminal)[0]:
+        return False
+    awake = book.memo(("hard awake", sure), lambda: {t: book.reach.awake(s, sure=sure) for t, s in book.network.hard_outputs.items()})
+    return book.reach.meets(terminal, awake, sure=sure, without=without)
 
 
 def _met(outputs: Mapping[str, str], found: Mapping[str, States]) -> list[tuple[str, str]]:
@@ -146,14 +180,12 @@ def fed_from_both_ends(book: Book, conductor: str) -> Reading:
     if len(ends) < 2:
         return worked(Truth.NO if book.wiring_complete else Truth.UNKNOWN, wants=book.open_wiring)
     own = frozenset({conductor})
-    outputs = book.network.outputs(book.network.hard_sources)
-    # Most wires end on a load: a walk without states settles them.
-    if book.wiring_complete and any(not any(o in joined for o in outputs) for joined in (book.reach.joined((end,), without=own) for end in ends)):
+    # Most wires end on a load.
+    if book.wiring_complete and any(not book.network.hard_beside(conductor, end)[0] for end in ends):
         return worked(Truth.NO)
-    sides = [(_hard_at(book, end, own, sure=True), _hard_at(book, end, own, sure=False)) for end in ends]
-    if all(sure != book.nothing for sure, _ in sides):
+    if all(_meets_hard(book, end, own, sure=True) for end in ends):
         value = Truth.YES
-    elif any(maybe == book.nothing for _, maybe in sides) and book.wiring_complete:
+    elif book.wiring_complete and not all(_meets_hard(book, end, own, sure=False) for end in ends):
         value = Truth.NO
     else:
         value = Truth.UNKNOWN
@@ -172,10 +204,9 @@ def limited_sum(book: Book, conductor: str) -> Reading:
     """Sum of the greatest currents of the sources that give no more than their rating and reach the conductor past every adequate device, in the
     worst state. An alternator is one of them: beside a charger the two can push together what neither pushes alone. [A]"""
     devices = adequate(book, conductor)
-    own = frozenset({conductor})
     ends = ends_of(book, conductor)
-    loose = [book.reach.spread((end,), sure=False, without=own, barring=devices.surely) for end in ends]
-    tight = [book.reach.spread((end,), sure=True, without=own, barring=devices.possibly) for end in ends]
+    loose = [_pushing(book, end, conductor, sure=False, barring=devices.surely) for end in ends]
+    tight = [_pushing(book, end, conductor, sure=True, barring=devices.possibly) for end in ends]
     high: list[tuple[States, float]] = []
     low: list[tuple[States, float]] = []
     wants: set[FactRef] = set(book.open_wiring)

@@ -129,7 +129,9 @@ def has_other_return(book: Book, conductor: str) -> Reading:
     if len(ends) != 2:
         return worked(Truth.NO if book.wiring_complete else Truth.UNKNOWN, wants=book.open_wiring)
     own = frozenset({conductor})
-    sure, maybe = (book.reach.between(ends[0], ends[1], sure=is_sure, without=own) for is_sure in (True, False))
+    sure = maybe = book.nothing
+    if book.network.bridge(conductor) is None:
+        sure, maybe = (book.reach.between(ends[0], ends[1], sure=is_sure, without=own) for is_sure in (True, False))
     through = book.reach.trail((ends[0],), (ends[1],), book.space.sample(sure), sure=True, without=own) if sure != book.nothing else ()
     if side is Truth.UNKNOWN:
         # With connections missing it may prove to be no negative at all.
@@ -144,11 +146,19 @@ def metered(book: Book, battery: str) -> Reading:
     if post is None:
         return book.open("metered", battery, "its negative is not drawn")
     shunts = book.members("shunt")
-    around, perhaps = (book.reach.joined((post,), sure=sure, without=frozenset(shunts)) for sure in (True, False))
-    found = next((s for s in shunts if book.network.terminal(s, "line") in around), None)
+    lines = {s: book.network.terminal(s, "line") for s in shunts}
+
+    def behind(sure: bool) -> list[str]:
+        """Shunts whose battery side is met without passing a shunt."""
+        if not shunts:
+            return []
+        part = book.memo(("parts without shunts", sure), lambda: book.reach.parts(sure=sure, without=frozenset(shunts)))
+        return [s for s, line in lines.items() if line is not None and post in part and part[post] == part.get(line)]
+
+    found = next(iter(behind(True)), None)
     if found is not None:
         return worked(Truth.YES, through=(found,))
-    if book.wiring_complete and book.complete("shunt") and not any(book.network.terminal(s, "line") in perhaps for s in shunts):
+    if book.wiring_complete and book.complete("shunt") and not behind(False):
         return worked(Truth.NO)
     return worked(Truth.UNKNOWN, wants=book.open_wiring | doubtful(book) | ({FactRef("", "every shunt")} if not book.complete("shunt") else frozenset()))
 

@@ -12,7 +12,7 @@ from linter.facts.faults import groups_at
 from linter.facts.formulas import faults
 from linter.facts.registry import fact
 from linter.facts.saying import amps, number
-from linter.facts.trunks import batteries_by, main_points
+from linter.facts.trunks import points_of_others
 from linter.facts.worked import worked
 
 if TYPE_CHECKING:
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 
 def _passes_another(book: Book, near: str, way: tuple[int, ...], group: tuple[str, ...]) -> bool:
     """Whether a way comes by the bar of a bank it does not lead to: from there on it is that bank's affair."""
-    own = frozenset(p for b in group for p in main_points(book, b, "positive"))
-    others = frozenset(p for b in batteries_by(book, near) if b not in group for p in main_points(book, b, "positive")) - own
+    others = points_of_others(book, near, group)
     here = near
     for edge in way:
         if here in others:

@@ -16,7 +16,7 @@ from linter.facts.nodal import Branch, branch_currents
 from linter.facts.registry import fact
 from linter.facts.saying import amps, known_inputs, number, ohms, volts
 from linter.facts.strands import parts, strands
-from linter.facts.trunks import mates
+from linter.facts.trunks import batteries_by, count_banks, mates
 from linter.facts.worked import uses_of, wants_of, worked
 
 if TYPE_CHECKING:
@@ -40,7 +40,10 @@ def charge_arriving(book: Book, charger: str) -> Reading:
     low = high = INF
     through: tuple[str, ...] = ()
     said = ""
-    for group in dict.fromkeys(mates(book, b) for b in book.network.batteries):
+    # With every connection known, no other part of the wiring is charged.
+    near = batteries_by(book, book.network.output(charger)) if book.wiring_complete else book.network.batteries
+    count_banks(book, near)
+    for group in dict.fromkeys(mates(book, b) for b in near):
         answers = [book.relation("charging", charger, b) for b in group]
         if all(a.no == book.everything for a in answers):
             continue

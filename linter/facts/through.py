@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from linter.base.reading import Reading, Step
 from linter.base.values import INF, Range
 from linter.facts.protection import doubtful, ends_of
 from linter.facts.registry import fact
+from linter.facts.throughput import Throughput, most
 from linter.facts.worked import worked
 from linter.language.world import States
 from linter.units.dimension import CURRENT
@@ -24,37 +24,54 @@ _TRIED = 24
 Closed = Callable[[int], bool]
 
 
-def greatest_patterns(book: Book, *, sure: bool) -> tuple[list[tuple[States, frozenset[int]]], bool]:
+Patterns = tuple[list[tuple[States, frozenset[int]]], bool]
+
+
+def greatest_patterns(book: Book, *, sure: bool) -> Patterns:
     """Which contacts are closed together: (states, closed edges), only patterns no other one contains; and whether that is all of them.
 
     Flow only grows as contacts close, so the greatest patterns decide.
     """
+    return book.memo(("patterns", sure), lambda: _patterns(book, range(len(book.network.edges)), sure))
 
-    def make() -> tuple[list[tuple[States, frozenset[int]]], bool]:
-        network = book.network
-        closed = network.sure if sure else network.maybe
-        pieces: list[tuple[States, frozenset[int]]] = [(book.everything, frozenset())]
-        complete = True
-        for number in range(len(network.edges)):
-            states = closed(number)
-            if states == book.everything:
-                continue
-            split: list[tuple[States, frozenset[int]]] = []
-            for piece, edges in pieces:
-                inside, outside = piece & states, book.without(piece, states)
-                if inside != book.nothing:
-                    split.append((inside, edges | {number}))
-                if outside != book.nothing:
-                    split.append((outside, edges))
-            if len(split) > _PATTERNS:
-                split.sort(key=lambda pair: -len(pair[1]))
-                split = split[:_TRIED]
-                complete = False
-            pieces = split
-        greatest = [p for p in pieces if not any(p[1] < q[1] for q in pieces)]
-        return greatest[:_TRIED], complete and len(greatest) <= _TRIED
 
-    return book.memo(("patterns", sure), make)
+def patterns_for(book: Book, terminal: str, *, sure: bool) -> Patterns:
+    """The same for what lies in one part of the wiring, where the whole has too many."""
+    found = greatest_patterns(book, sure=sure)
+    if found[1]:
+        return found
+    return book.memo(("patterns", sure, book.network.part_of(terminal)), lambda: _patterns(book, book.network.around(terminal), sure))
+
+
+def _patterns(book: Book, edges: Iterable[int], sure: bool) -> Patterns:
+    network = book.network
+    closed = network.sure if sure else network.maybe
+    contacts = [(n, states) for n in edges if (states := closed(n)) != book.everything and states != book.nothing]
+    # Most often there is a state with every contact closed; then that pattern contains all others.
+    together = book.everything
+    for states in reversed(dict.fromkeys(states for _, states in contacts)):
+        together = together & states
+        if together == book.nothing:
+            break
+    if together != book.nothing:
+        return [(together, frozenset(n for n, _ in contacts))], True
+    pieces: list[tuple[States, frozenset[int]]] = [(book.everything, frozenset())]
+    complete = True
+    for number, states in contacts:
+        split: list[tuple[States, frozenset[int]]] = []
+        for piece, numbers in pieces:
+            inside, outside = piece & states, book.without(piece, states)
+            if inside != book.nothing:
+                split.append((inside, numbers | {number}))
+            if outside != book.nothing:
+                split.append((outside, numbers))
+        if len(split) > _PATTERNS:
+            split.sort(key=lambda pair: -len(pair[1]))
+            split = split[:_TRIED]
+            complete = False
+        pieces = split
+    greatest = [p for p in pieces if not any(p[1] < q[1] for q in pieces)]
+    return greatest[:_TRIED], complete and len(greatest) <= _TRIED
 
 
 def _pattern(book: Book, closed: frozenset[int], *, sure: bool) -> Closed:
@@ -74,17 +91,18 @@ def through_current(book: Book, conductor: str) -> Reading:
     low = 0.0
     worst: States = None
     # With every contact closed at once: more than that is never let through, and often some state lets through just as much.
-    high = _through(book, conductor, ends, network.closable, True)
-    for states, closed in greatest_patterns(book, sure=True)[0] if high > 0 else ():
-        let_through = _through(book, conductor, ends, _pattern(book, closed, sure=True), False)
+    high = _through(book, conductor, ends, "all", network.closable, True)
+    for n, (states, closed) in enumerate(patterns_for(book, ends[0], sure=True)[0] if high > 0 else ()):
+        let_through = _through(book, conductor, ends, ("sure", n), _pattern(book, closed, sure=True), False)
         if let_through > low or worst is None:
             low, worst = let_through, states
         if low >= high:
             break
     if low < high:
-        loose, complete = greatest_patterns(book, sure=False)
+        loose, complete = patterns_for(book, ends[0], sure=False)
         if complete:
-            high = max((_through(book, conductor, ends, _pattern(book, closed, sure=False), True) for _, closed in loose), default=0.0)
+            high = max((_through(book, conductor, ends, ("maybe", n), _pattern(book, closed, sure=False), True) for n, (_, closed) in enumerate(loose)),
+                       default=0.0)
     if not book.wiring_complete:
         high = INF
     value = Range(low, max(low, high))
@@ -100,7 +118,31 @@ def through_current(book: Book, conductor: str) -> Reading:
     return worked(value, wants=wants, states=worst, working=working)
 
 
-def _through(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, high: bool) -> float:
+def _flows(book: Book, start: str, key: object, closed: Closed, high: bool) -> Throughput:
+    """Flows through all wires of a part, with one set of contacts closed."""
+
+    def limit(number: int) -> float | None:
+        protections = book.memo("protections", lambda: frozenset(book.members("protection")))
+        if book.network.taken_by[number] not in protections:
+            return None
+        rating = book.quantity("rating", book.network.edges[number].element)
+        return rating.high if high else max(0.0, rating.low)
+
+    return book.memo(("throughput", book.network.part_of(start), key, high), lambda: Throughput(book, start, closed, limit))
+
+
+def _through(book: Book, conductor: str, ends: tuple[str, ...], key: object, closed: Closed, high: bool) -> float:
+    network = book.network
+    part = network.part_of(ends[0])
+    # Only what could ever be joined with it can send anything through it.
+    if not network.hard_in.get(part) or not network.sinks_in.get(part):
+        return 0.0
+    found = _flows(book, ends[0], key, closed, high).of(conductor, ends)
+    return found if found is not None else _alone(book, conductor, ends, closed, high)
+
+
+def _alone(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, high: bool) -> float:
+    """The same for a wire drawn as more than one edge, by a search of the whole part."""
     network = book.network
     root: dict[str, str] = {}
 
@@ -134,38 +176,4 @@ def _through(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, 
     sinks = {find(t) for t in network.sinks_in.get(part, ())}
     book.spend(len(around))
     one, two = (find(t) for t in ends)
-    return max(min(_most(links, sources, one), _most(links, sinks, two)), min(_most(links, sources, two), _most(links, sinks, one)))
-
-
-def _most(links: dict[str, dict[str, float]], many: set[str], one: str) -> float:
-    """Greatest flow between any of `many` and `one` (shortest augmenting ways)."""
-    if one in many:
-        return INF
-    left = {a: dict(b) for a, b in links.items()}
-    total = 0.0
-    while True:
-        came: dict[str, str] = {one: ""}
-        queue = deque([one])
-        end = None
-        while queue and end is None:
-            here = queue.popleft()
-            for other, amps in left.get(here, {}).items():
-                if amps > 0 and other not in came:
-                    came[other] = here
-                    if other in many:
-                        end = other
-                        break
-                    queue.append(other)
-        if end is None:
-            return total
-        way, at = [], end
-        while came[at]:
-            way.append((came[at], at))
-            at = came[at]
-        amount = min(left[a][b] for a, b in way)
-        if amount == INF:
-            return INF
-        total += amount
-        for a, b in way:
-            left[a][b] -= amount
-            left.setdefault(b, {})[a] = left.get(b, {}).get(a, 0.0) + amount
+    return max(min(most(links, sources, one), most(links, sinks, two)), min(most(links, sources, two), most(links, sinks, one)))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from linter.base import bounds
 from linter.base.gap import FactRef
 from linter.base.truth import Truth
 from linter.base.values import INF, Range
+from linter.circuit.states import BeyondBound
 from linter.facts import resistance
 from linter.facts.demands import EdgeCost
 from linter.facts.strands import bridges, strands
@@ -35,6 +38,18 @@ def batteries_by(book: Book, terminal: str | None, pole: str = "positive") -> tu
 
     part = network.part_of(terminal or "")
     return () if part < 0 else book.memo(("batteries by part", pole), make).get(part, ())
+
+
+def count_banks(book: Book, batteries: Iterable[str]) -> list[str]:
+    """The batteries as a list, or a stop where more banks would have to be looked at one by one than the bound allows."""
+    some: list[str] = []
+    banks: set[tuple[str, ...]] = set()
+    for battery in batteries:
+        some.append(battery)
+        banks.add(mates(book, battery))
+        if len(banks) > bounds.BANKS.most:
+            raise BeyondBound(f"more than {bounds.BANKS.most} {bounds.BANKS.meaning}")
+    return some
 
 
 def main_points(book: Book, battery: str, pole: str) -> frozenset[str]:
@@ -85,33 +100,73 @@ def main_points(book: Book, battery: str, pole: str) -> frozenset[str]:
     return book.memo(("main points", battery, pole), make)
 
 
+def points_by_owner(book: Book, terminal: str | None) -> dict[str, frozenset[str]]:
+    """Main point on the positive side of one part to the batteries of that part whose it is."""
+
+    def make() -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for battery in batteries_by(book, terminal):
+            for point in main_points(book, battery, "positive"):
+                found.setdefault(point, set()).add(battery)
+        return {point: frozenset(owners) for point, owners in found.items()}
+
+    return book.memo(("points by owner", book.network.part_of(terminal or "")), make)
+
+
+def points_of_others(book: Book, terminal: str | None, group: tuple[str, ...]) -> frozenset[str]:
+    """Main points on the positive side of one part that are those of batteries outside a group alone."""
+
+    def make() -> frozenset[str]:
+        own = frozenset(p for b in group for p in main_points(book, b, "positive"))
+        return frozenset(points_by_owner(book, terminal)) - own
+
+    return book.memo(("points of others", book.network.part_of(terminal or ""), group), make)
+
+
 def _belongs(book: Book, bus: str, battery: str, pole: str) -> bool:
     """Whether no other battery is nearer to a bar, by steps: a bar at the far end of a link is another battery's. Batteries always joined own alike."""
     network = book.network
 
-    def make() -> dict[str, int]:
-        found: dict[str, int] = {}
-        for one in batteries_by(book, bus, pole):
-            post = network.terminal(one, pole)
-            way = None if post is None else _way(book, bus, frozenset({post}), _free, book.everything, frozenset(), frozenset())
-            if way is not None:
-                found[one] = len(way[2])
-        return found
+    def make() -> frozenset[str]:
+        """Batteries fewest steps away: a walk outwards that ends at the first."""
+        posts = {network.terminal(b, pole): b for b in batteries_by(book, bus, pole)}
+        level, seen = [bus], {bus}
+        while level:
+            found = frozenset(posts[t] for t in level if t in posts)
+            if found:
+                return found
+            onward: list[str] = []
+            for here in level:
+                for number, other in network.at.get(here, ()):
+                    if other not in seen and network.closable(number):
+                        seen.add(other)
+                        onward.append(other)
+            level = onward
+        return frozenset()
 
-    far = book.memo(("nearness", bus, pole), make)
-    least = min(far.values(), default=0)
-    return any(far.get(mate, least) == least for mate in mates(book, battery))
+    nearest = book.memo(("nearest", bus, pole), make)
+    part = network.part_of(bus)
+    return any(mate in nearest or part < 0 or network.part_of(network.terminal(mate, pole) or "") != part for mate in mates(book, battery))
 
 
-def _free(_: int) -> tuple[Range, frozenset[FactRef]]:
-    return Range(0.0, 0.0), frozenset()
+def always_maybe(book: Book, battery: str) -> tuple[str, ...]:
+    """Batteries whose positives may be joined with this one's in every state, itself included, in file order: no other can be joined with it always."""
+    post = book.network.output(battery)
+    if post is None:
+        return ()
+
+    def make() -> tuple[str, ...]:
+        found = book.reach.spread((post,), sure=False)
+        return tuple(b for b in batteries_by(book, post) if found.get(book.network.output(b) or "") == book.everything)
+
+    return book.memo(("joined maybe", post), make)
 
 
 def mates(book: Book, battery: str) -> tuple[str, ...]:
     """A battery and those always joined with it, in file order."""
 
     def make() -> tuple[str, ...]:
-        near = batteries_by(book, book.network.output(battery)) or (battery,)
+        near = always_maybe(book, battery) or (battery,)
         return tuple(b for b in near if b == battery or book.relation("joined-with", battery, b).yes == book.everything)
 
     return book.memo(("mates", battery), make)
@@ -208,6 +263,21 @@ def ways_out(book: Book, start: str, goals: frozenset[str], cost: EdgeCost, stat
         if space.empty(left) or space.empty(covered):
             break
     return found
+
+
+def first_way(book: Book, start: str, goal: str, states: Any) -> tuple[int, ...] | None:
+    """Edges of the way from one terminal to another that `ways_out` tells first, if they are joined in some of the states."""
+    network = book.network
+    found = network.blocks.way(start, goal)
+    # The shortest of all ways is the one, unless a contact on it is open in all of these states.
+    if found is None or all((maybe := network.maybe(n)) is book.everything or maybe & states != book.nothing for n in found):
+        return found
+    way = _way(book, start, frozenset({goal}), _no_cost, states, frozenset(), frozenset())
+    return way[2] if way is not None else None
+
+
+def _no_cost(_: int) -> tuple[Range, frozenset[FactRef]]:
+    return Range(0.0, 0.0), frozenset()
 
 
 def _way(book: Book, start: str, goals: frozenset[str], cost: EdgeCost, states: Any, without: frozenset[str],

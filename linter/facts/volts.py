@@ -15,11 +15,11 @@ from linter.base.truth import Truth
 from linter.base.values import INF, Range
 from linter.circuit.states import TooManyStates
 from linter.facts import resistance
-from linter.facts.drop import loads_by_part, warm_cost, ways_to_bars
+from linter.facts.drop import loads_by_part, near_batteries, warm_cost, ways_to_bars
 from linter.facts.loop import side_by_side
 from linter.facts.registry import fact
 from linter.facts.saying import amps, known_inputs, ohms, volts
-from linter.facts.trunks import batteries_by, lone_edges, mates, post_of, share_of, ways_out
+from linter.facts.trunks import batteries_by, count_banks, first_way, lone_edges, mates, post_of, share_of
 from linter.facts.worked import worked
 
 if TYPE_CHECKING:
@@ -38,10 +38,23 @@ def _way(book: Book, load: str, battery: str, pole: str) -> tuple[int, ...] | No
         states = book.reach.between(post, start, sure=False)
         if states == book.nothing:
             return None
-        found = ways_out(book, start, frozenset({post}), lambda n: warm_cost(book, n), states)
-        return found[0][2] if found else None
+        return first_way(book, start, post, states)
 
     return book.memo(("volts way", load, battery, pole), make)
+
+
+def _on_edges(book: Book, battery: str, pole: str) -> dict[int, list[str]]:
+    """Edge to the loads whose way to a battery's post passes it, in file order."""
+
+    def make() -> dict[int, list[str]]:
+        found: dict[int, list[str]] = {}
+        part = book.network.part_of(post_of(book, battery, "positive") or "")
+        for load in book.memo("loads by part", lambda: loads_by_part(book)).get(part, ()):
+            for edge in _way(book, load, battery, pole) or ():
+                found.setdefault(edge, []).append(load)
+        return found
+
+    return book.memo(("loads on edges", battery, pole), make)
 
 
 def working_volts(book: Book, battery: str, floor: bool) -> tuple[Range, FactRef]:
@@ -110,13 +123,14 @@ class _Sag:
         total = Range(own.low + sum(r.low for r in others.values()), own.high + sum(r.high for r in others.values()))
         low, high = total.low * self.bank.low, 0.0 if total.high == 0 else total.high * self.bank.high
         for pole, edges in self.trunk.items():
-            ways = {o: set(_way(book, o, self.group[0], pole) or ()) for o in others}
+            on = _on_edges(book, self.group[0], pole) if edges else {}
             for edge in edges:
                 ohm, asks = warm_cost(book, edge)
                 share, more = share_of(book, edge)
                 self.wants |= asks | more
-                least = own.low + sum(r.low for o, r in others.items() if edge in ways[o])
-                most = own.high + sum(r.high for o, r in others.items() if edge in ways[o] or edge not in alone)
+                passing = [others[o] for o in on.get(edge, ()) if o in others]
+                least = own.low + sum(r.low for r in passing)
+                most = own.high + sum(r.high for r in (passing if edge in alone else others.values()))
                 low += ohm.low * least * share.low if edge in alone else 0.0
                 high += 0.0 if ohm.high == 0 or most == 0 else ohm.high * most * share.high
         if not self.drawn_back:
@@ -169,17 +183,39 @@ def _joined(book: Book, group: tuple[str, ...], load: str, *, sure: bool) -> Any
 def _banks(book: Book, load: str, floor: bool) -> list[_Bank]:
     """Banks whose current comes to a load without passing another bank's bars: by way of those it is that bank that is short of volts."""
     entry = book.network.terminal(load, "positive")
+    near = near_batteries(book, load)
+    if near:
+        # All that hangs on one wiring may run together, from any bank that stands alone.
+        count_banks(book, batteries_by(book, entry))
     beside = book.memo("loads by part", lambda: loads_by_part(book)).get(book.network.part_of(entry or ""), [])
-    others = [o for o in beside if o != load and book.truth_of("breakaway", o) is not Truth.YES]
+    others = book.memo(("loads that stay on", book.network.part_of(entry or "")),
+                       lambda: [o for o in beside if book.truth_of("breakaway", o) is not Truth.YES])
     found = []
     for group in dict.fromkeys(mates(book, b) for b in batteries_by(book, entry)):
+        if near.isdisjoint(group):
+            continue
         loose = _joined(book, group, load, sure=False)
         if loose == book.nothing or not any(ways_to_bars(book, load, b, "positive") for b in group):
             continue
         sag = _Sag(book, load, group, floor)
-        mine = [o for o in others if any(_way(book, o, b, "positive") is not None for b in sag.group)]
-        found.append(_Bank(group, sag, loose, _joined(book, group, load, sure=True), {o: _joined(book, sag.group, o, sure=False) for o in mine}))
+        joined = book.memo(("loads of", sag.group), lambda group=sag.group: {  # type: ignore[misc]
+            o: _joined(book, group, o, sure=False) for o in others if any(_way(book, o, b, "positive") is not None for b in group)})
+        found.append(_Bank(group, sag, loose, _joined(book, group, load, sure=True), {o: states for o, states in joined.items() if o != load}))
     return found
+
+
+def _outputs_by(book: Book, terminal: str) -> list[tuple[str, str]]:
+    """Sources that push into the part a terminal lies in, and from where."""
+
+    def make() -> dict[int, list[tuple[str, str]]]:
+        found: dict[int, list[tuple[str, str]]] = {}
+        for source in book.network.sources:
+            output = book.network.output(source)
+            if output is not None:
+                found.setdefault(book.network.part_of(output), []).append((source, output))
+        return found
+
+    return book.memo("outputs by part", make).get(book.network.part_of(terminal), [])
 
 
 def _helped(book: Book, load: str, banks: list[_Bank]) -> Any:
@@ -187,9 +223,8 @@ def _helped(book: Book, load: str, banks: list[_Bank]) -> Any:
     entry = book.network.terminal(load, "positive") or ""
     batteries = {b for bank in banks for b in bank.group}
     found = book.nothing
-    for source in book.network.sources:
-        output = book.network.output(source)
-        if source not in batteries and output is not None and book.network.part_of(output) == book.network.part_of(entry):
+    for source, output in _outputs_by(book, entry):
+        if source not in batteries:
             found = found | (book.reach.between(output, entry, sure=False) & book.reach.awake(source, sure=False))
     return found
 

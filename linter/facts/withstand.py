@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from linter.base.gap import FactRef
+from linter.base.gap import FactRef, Gap
 from linter.base.reading import Reading, Step
 from linter.base.truth import Truth
 from linter.base.values import INF, Range
@@ -52,6 +53,23 @@ def _fastest(book: Book, device: str, multiple: float) -> float:
         return 0.0
     rows = [slow_edge(ROWS[f]) for f in families]
     return min(next((t for m, t in row if m >= multiple * (1 - 1e-9)), row[-1][1] * (row[-1][0] / multiple) ** 2) for row in rows)
+
+
+def _untabled(book: Book, device: str) -> str:
+    """Why no opening times are known of a device whose family, or whose being a breaker, is known: none are tabled. Nothing where they are, or may be."""
+    if not book.is_a(device, "fuse"):
+        return f"no opening times are tabled for a {book.kind_of(device)}"
+    families = book.words("family", device)
+    return "" if not families or families & set(ROWS) else f"no opening times are tabled for the family {' or '.join(sorted(families))}"
+
+
+def _family_asked(book: Book, device: str) -> frozenset[FactRef]:
+    """The family of a device, where it is a fuse and its family is not known: what is known is not asked again."""
+    return book.reading("family", device).wants if book.is_a(device, "fuse") else frozenset()
+
+
+def _with_reason(reading: Reading, reason: str) -> Reading:
+    return replace(reading, gap=Gap(reason)) if reading.gap is not None and reason else reading
 
 
 @fact("withstand", "conductor")
@@ -127,7 +145,7 @@ def opening_time(book: Book, conductor: str) -> Reading:
                      f"{amps(current)} / {amps(rated)}: {times_said(value)}", "opening times of fuse families (table fuse_time_current)",
                      known_inputs(book, {FactRef(device, "rating"): rated})),)
 
-    return worked(value, wants=one.wants | rating.wants | book.reading("family", device).wants | book.open_wiring, uses=rating.uses, through=(device,),
+    return worked(value, wants=one.wants | rating.wants | _family_asked(book, device) | book.open_wiring, uses=rating.uses, through=(device,),
                   working=working)
 
 
@@ -176,8 +194,9 @@ def outlasts_its_fuse(book: Book, conductor: str) -> Reading:
                      f"weakest short {amps(wire)}, {number(Range(current.low / max(rated.high, 1e-9), current.high / max(rated.low, 1e-9)))} times {device};"
                      f" stands {melting(energy)}", "adiabatic law; opening times of fuse families (table fuse_time_current)"))
 
-    return worked(value, wants=stands.wants | carries.wants | one.wants | rating.wants | {FactRef(device, "family")} | book.open_wiring,
-                  uses=stands.uses | carries.uses | rating.uses, through=(device,), working=working)
+    found = worked(value, wants=stands.wants | carries.wants | one.wants | rating.wants | _family_asked(book, device) | book.open_wiring,
+                   uses=stands.uses | carries.uses | rating.uses, through=(device,), working=working)
+    return _with_reason(found, _untabled(book, device))
 
 
 __all__ = ["ADIABATIC", "opening", "opening_time", "outlasts_its_fuse", "withstand", "withstand_time"]

@@ -11,7 +11,7 @@ from linter.base.near import nearest
 from linter.base.text import listed
 from linter.base.truth import Truth
 from linter.base.values import Range, less_or_equal
-from linter.language import merge, strict
+from linter.language import adopting, merge, strict
 from linter.language import syntax as s
 from linter.language import typed as t
 from linter.language.layout import printed_formula
@@ -26,14 +26,15 @@ LANGUAGE_VERSION = "1"
 _GIVING = {"number": d.NUMBER, "%": d.NUMBER}
 
 
-def check_packs(packs: Sequence[s.Pack], *, on: date | None = None, house: Collection[str] = (),
+def check_packs(packs: Sequence[s.Pack], *, on: date | None = None, house: Collection[str] = (), variant: str = "",
                 words: Vocabulary | None = None) -> tuple[t.Checked, list[Diagnostic]]:
     """Checks packs against the vocabulary and one another and merges what house packs say.
 
     Args:
         packs: Each one whole (`parse.joined`), in any order.
         on: The day of the run; without it nothing is loosened or retired.
-        house: Names of packs the owner has named as house packs; only these may loosen, lower, retire or rename.
+        house: Names of packs the owner has named as house packs; only these may adopt, loosen, lower, retire or rename.
+        variant: A house pack held against besides: only what it adopts counts, and what others adopt stands aside.
         words: The vocabulary; ours unless a test brings its own.
 
     Returns:
@@ -76,7 +77,9 @@ def check_packs(packs: Sequence[s.Pack], *, on: date | None = None, house: Colle
         for example in pack.examples:
             if example.name not in cards:
                 cards[example.name] = (example, pack.name)
-    state = merge.Effect(limits, practices)
+    state = merge.Effect(dict(limits), dict(practices), limits)
+    for pack in ordered:
+        adopting.adopt(state, pack, builds[pack.name], builds.keys(), pack.name in house, bool(variant) and pack.name != variant, notes)
     for pack in ordered:
         merge.house(state, pack, builds[pack.name], pack.name in house, on, notes)
     merge.result(state, limits, practices, notes)
@@ -84,7 +87,7 @@ def check_packs(packs: Sequence[s.Pack], *, on: date | None = None, house: Colle
     if cards:
         from linter.language import stage  # only proving a pack has examples; a check of an installation need not wait for it
         examples = stage.check_examples(cards, state.practices, state.renamed, state.retired, known, notes)
-    _proved(practices, examples, notes)
+    _proved(state.practices, examples, notes)
     checked = t.Checked(known, tuple(state.practices.values()), state.limits, readings, examples, state.renamed, state.retired,
                         {p.name: p.head.edition if p.head else "" for p in ordered})
     return checked, in_order(notes.found)
@@ -134,6 +137,11 @@ def _in_order(packs: Sequence[s.Pack], notes: Notes) -> list[s.Pack]:
                     notes.say("pack-too-large", f"more than {bounds.BUILDS_ON_DEPTH.most} {bounds.BUILDS_ON_DEPTH.meaning}", pack.head.source, built.at)
                 else:
                     visit(below, (*chain, built.pack))
+        for moves in pack.head.moves if pack.head else ():
+            known = by_name.get(moves.pack)
+            if pack.head is not None and known is not None and known.head and not _fits(known.head.edition, moves.edition):
+                notes.say("pack-builds-on", f"limits of edition {moves.edition} of {moves.pack} are moved and edition {known.head.edition} is loaded",
+                          pack.head.source, moves.at)
         if pack.name not in done:
             done.add(pack.name)
             out.append(pack)

@@ -10,8 +10,8 @@ from linter.language.prescan import Odd
 from linter.language.tables import END, Token, Unexpected, accepted, tables
 from linter.units.table import UNITS, unit_named
 
-STARTERS = {"PACK": "pack", "LIMIT": "limit", "READING": "reading", "PRACTICE": "practice", "EXAMPLE": "example", "TIGHTEN": "tighten",
-            "LOOSEN": "loosen", "RAISE": "raise", "LOWER": "lower", "RETIRE": "retire", "RENAME": "rename"}
+STARTERS = {"PACK": "pack", "LIMIT": "limit", "READING": "reading", "PRACTICE": "practice", "EXAMPLE": "example", "ADOPT": "adopt",
+            "TIGHTEN": "tighten", "LOOSEN": "loosen", "RAISE": "raise", "LOWER": "lower", "RETIRE": "retire", "RENAME": "rename"}
 _PLAIN = {
     "WORD": "a word", "VAR": "a tag such as F1 or W3", "STRING": 'a sentence in " marks', "DATE": "a date such as 2027-03-31",
     "WEIGHT": "danger, warning, caution or notice", "CERTAINTY": "verified, recalled, computed or trade", "NUMBER": "a number",

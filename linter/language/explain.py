@@ -61,10 +61,12 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class FoundValue:
-    """The number found by a deciding comparison, for those who check it: SI."""
+    """The numbers of a deciding comparison, for those who check them: SI. `worse` says which way what is found gets worse."""
 
     value: Any
     dimension: Dimension | None
+    against: Any = None
+    worse: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +99,16 @@ class Explanation:
     values: tuple[FoundValue, ...] = ()
 
 
-def explain(practice: t.Practice, checked: t.Checked, world: World, element: str, walker: Walker | None = None) -> Explanation:
-    """The verdict on one element of the looked-at kind, and why. A walker of one's own may listen in."""
+def explain(practice: t.Practice, checked: t.Checked, world: World, element: str, walker: Walker | None = None, *, brisk: bool = False) -> Explanation:
+    """The verdict on one element of the looked-at kind, and why.
+
+    Args:
+        practice, checked, world, element: What is judged.
+        walker: One of one's own, that listens in.
+        brisk: Walk only what decides, and ask the compiled form of the rest; otherwise nothing of the compiled form is believed.
+    """
     walker = walker or Walker(world, Compiler(checked), checked)
+    walker.brisk = brisk
     env: Env = [None] * practice.slots
     env[0], env[practice.look.slot] = world, element
     try:
@@ -226,7 +235,7 @@ def _told(outcome: str, sink: Sink, checked: t.Checked, world: World, figures: t
     questions = tuple(Question(ref, sink.questions[ref]) for ref in sorted(sink.questions)) if outcome == CANNOT_TELL else ()
     states = sink.spoiled(world) if outcome in (NOT_MET, CANNOT_TELL) else None
     lines = list(dict.fromkeys((line.found, line.asked) for line in sink.lines))[:6]
-    values = tuple(FoundValue(line.value, line.dimension) for line in sink.lines if line.value is not None)
+    values = tuple(FoundValue(line.value, line.dimension, line.against, line.worse) for line in sink.lines if line.value is not None)
     return Explanation(outcome, states, tuple(found for found, _ in lines), tuple(asked for _, asked in lines), _facts(sink, checked, world), questions,
                        tuple(dict.fromkeys(sink.through)), limits, figures, tuple(dict.fromkeys(sink.notes)), values)
 

@@ -17,6 +17,7 @@ from linter.units.table import Unreadable
 
 WEIGHTS = ("notice", "caution", "warning", "danger")
 LONGEST_DAYS = 400
+SHORTEST_REASON = 10
 _SIGNED = ("loosen", "lower", "retire")
 
 
@@ -28,10 +29,12 @@ class Effect:
         limits, practices: By name.
         renamed: Earlier name to the name that counts, from `rename` and `formerly`.
         retired: Practices out of use and who said so.
+        own: Limits as the packs that have them set them.
     """
 
     limits: dict[str, t.LimitInEffect]
     practices: dict[str, t.Practice]
+    own: Mapping[str, t.LimitInEffect] = field(default_factory=dict)
     renamed: dict[str, str] = field(default_factory=dict)
     retired: dict[str, t.Setting] = field(default_factory=dict)
 
@@ -54,7 +57,7 @@ def house(state: Effect, pack: s.Pack, below: frozenset[str], named: bool, on: d
         if said_.verb == "rename":
             _rename(state, said_, renames, notes)
     for said_ in pack.house:
-        if said_.verb == "rename":
+        if said_.verb in ("rename", "adopt"):  # adopting comes before: see `adopting`
             continue
         if said_.verb in _SIGNED and not named:
             notes.say("pack-house", f"{pack.name} may not {said_.verb} anything: it was not named as a house pack", said_.source, said_.at,
@@ -89,8 +92,9 @@ def _signed(said_: s.House, on: date | None, notes: Notes) -> bool:
     if until is None:
         notes.say("pack-date", f"{said_.until} is not a day of the calendar", said_.source, said_.at)
         return False
-    if len(said_.because.strip()) < 10:
-        notes.say("pack-empty", f"the reason to {said_.verb} {said_.name} is too short to be one", said_.source, said_.at, "At least ten characters.")
+    if len(said_.because.strip()) < SHORTEST_REASON:
+        notes.say("pack-empty", f"the reason to {said_.verb} {said_.name} is too short to be one", said_.source, said_.at,
+                  f"At least {SHORTEST_REASON} characters.")
         return False
     if not said_.agreed_by.strip():
         notes.say("pack-empty", f"nobody is named who agreed to {said_.verb} {said_.name}", said_.source, said_.at)
@@ -153,12 +157,13 @@ def in_band(limit: t.LimitInEffect, to: Range | frozenset[str]) -> bool:
     return True
 
 
-def _limit(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str], notes: Notes) -> None:
+def value_of(state: Effect, said_: s.House, below: frozenset[str], notes: Notes) -> tuple[t.LimitInEffect, Range | frozenset[str]] | None:
+    """The limit a statement speaks of, and the value it gives it; None, and told, where it is no such limit, or no value for it."""
     limit = state.limits.get(said_.name)
     assert said_.value is not None
     if limit is None or limit.pack not in below:
         _unknown(said_, said_.name, {name: 0 for name, known in state.limits.items() if known.pack in below}, "limit", notes)
-        return
+        return None
     value: Range | frozenset[str]
     if said_.value.sort == "ipcode":
         value, dimension = frozenset({said_.value.text}), None
@@ -167,19 +172,29 @@ def _limit(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str]
             value, dimension = number_of(said_.value)
         except Unreadable as fault:
             notes.say("pack-unit", str(fault), said_.source, said_.at, fault.remedy)
-            return
+            return None
     if dimension != limit.dimension:
         asked = said(limit.dimension) if limit.dimension is not None else "a protection code"
         notes.say("pack-dimension", f"limit {limit.name} is {asked}", said_.source, said_.value.at)
-        return
+        return None
     if not in_band(limit, value):
         notes.say("pack-limit", f"{said_.value.text} is outside what {limit.name} allows", said_.source, said_.value.at,
                   f"Between {limit.card.low.text} and {limit.card.high.text}." if limit.card.low and limit.card.high else None)
+        return None
+    return limit, value
+
+
+def _limit(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str], notes: Notes) -> None:
+    found = value_of(state, said_, below, notes)
+    if found is None:
         return
+    limit, value = found
+    assert said_.value is not None
     way = moved(limit, value)
     others = [done for done in limit.chain[1:] if done.pack != step.pack]
     if said_.verb == "tighten":
-        if way in ("looser", "other") and not any(done.verb == "tighten" for done in others):
+        stricter_still = any(done.verb in ("tighten", "adopt") for done in others) and moved(state.own.get(limit.name, limit), value) in ("stricter", "same")
+        if way in ("looser", "other") and not stricter_still:
             notes.say("pack-house", f"{said_.value.text} is not stricter than the {limit.text} {limit.name} has now", said_.source, said_.at,
                       'Use "loosen", with who agreed and until when.')
             return
@@ -187,7 +202,7 @@ def _limit(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str]
             notes.say("pack-house", f"tighten {limit.name} changes nothing", said_.source, said_.at, fatal=False)
             return
         if way in ("looser", "other"):
-            # Somebody else tightened further already: the strictest counts.
+            # Somebody else tightened further already, or adopted a stricter figure: the strictest counts.
             return
     elif any(done.verb == "loosen" for done in others):
         notes.say("pack-house", f"two packs loosen {limit.name}; the owner must pick one", said_.source, said_.at)
@@ -195,7 +210,7 @@ def _limit(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str]
     elif way == "same":
         notes.say("pack-house", f"loosen {limit.name} changes nothing", said_.source, said_.at, fatal=False)
         return
-    state.limits[limit.name] = replace(limit, value=value, text=said_.value.text, chain=(*limit.chain, step))
+    state.limits[limit.name] = replace(limit, value=value, text=said_.value.text, chain=(*limit.chain, replace(step, way=way)))
 
 
 def _practice(state: Effect, said_: s.House, step: t.Setting, below: frozenset[str], notes: Notes) -> None:
@@ -223,7 +238,7 @@ def result(state: Effect, limits: Mapping[str, t.LimitInEffect], practices: Mapp
     """The last word, judged on the outcome and not on the statements: nothing is looser, and nothing gone, without somebody's name on it."""
     for name, before in limits.items():
         after = state.limits[name]
-        if moved(before, after.value) in ("looser", "other") and not any(step.verb == "loosen" for step in after.chain):
+        if moved(before, after.value) in ("looser", "other") and not any(step.verb in ("loosen", "adopt") for step in after.chain):
             notes.say("pack-house", f"limit {name} ended up looser than it was, and nobody loosened it", after.card.source, after.card.at)
     for name, practice in practices.items():
         if name not in state.practices and name not in state.retired:

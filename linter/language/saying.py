@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
-from linter.base.text import listed
+from linter.base.text import listed, plural
 from linter.base.truth import Truth
 from linter.base.values import INF, Range
 from linter.language import typed as t
@@ -78,11 +78,11 @@ def term(node: t.Term, env: Env, limits: Limits) -> str:
     if isinstance(node, t.Best):
         return f"the {node.which} of {listed([term(part, env, limits) for part in node.terms])}"
     if isinstance(node, t.Number):
-        return f"the number of {node.group.kind.replace('-', ' ')}s"
+        return f"the number of {plural(node.group.kind)}"
     if node.group.state:
         return f"the {node.which} of {term(node.term, env, limits)} in any state"
     own = list(env)
-    own[node.group.slot] = f"{'all' if node.which == 'total' else 'the'} {node.group.kind.replace('-', ' ')}s"
+    own[node.group.slot] = f"{'all' if node.which == 'total' else 'the'} {plural(node.group.kind)}"
     inside = term(node.term, own, limits)
     return f"{inside} together" if node.which == "total" else f"the {node.which} of {inside}"
 
@@ -126,7 +126,8 @@ def asks(how: str, positive: bool, node: t.Term, text: str, env: Env, limits: Li
     if isinstance(node, t.Fixed | t.FixedWords):
         return before + text
     name = term(node, env, limits)
-    return f"{before}{name}, which is not known" if text == NOT_KNOWN else f"{before}{text} ({name})"
+    # "at least at least 50 mm" and "at most not known" are said the other way about.
+    return f"{before}{name}, which is {text}" if text == NOT_KNOWN or text.startswith("at ") else f"{before}{text} ({name})"
 
 
 # ---- what is said of a thing ---------------------------------------------------------------------------------------------------------------

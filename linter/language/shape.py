@@ -140,7 +140,7 @@ class Shaper:
     def __init__(self, source: s.Source) -> None:
         self.source = source
         self.actions: dict[str, Action] = {**_ACTIONS, **{name: getattr(self, name) for name in (
-            "pack_head", "limit", "reading", "practice", "example", "tighten", "loosen", "raise_weight", "lower_weight", "retire", "rename")}}
+            "pack_head", "limit", "reading", "practice", "example", "adopt", "tighten", "loosen", "raise_weight", "lower_weight", "retire", "rename")}}
 
     def pack_head(self, c: list[Any], at: int) -> s.Head:
         """`pack … done`."""
@@ -173,6 +173,10 @@ class Shaper:
         every = tuple(dict.fromkeys(kind for kinds in asides.get("every", ()) for kind in kinds))
         return s.Example(c[0][1], _text(c[1]), c[2][1], _first(asides, "like") or "", statements, every,
                          tuple(child for child in c if isinstance(child, s.Expected)), at, self.source)
+
+    def adopt(self, c: list[Any], at: int) -> s.House:
+        """Another trade's figure, with what it rests on."""
+        return s.House("adopt", c[0][1], c[1], "", _text(c[2]), "", "", at, self.source, tuple(_asides(c)["rests"]))
 
     def tighten(self, c: list[Any], at: int) -> s.House:
         """The strict way, freely."""

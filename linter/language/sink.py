@@ -16,12 +16,21 @@ Decide = Callable[[States, str, "Sink", bool], None]
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One deciding part: what was found, what was asked, and the number found."""
+    """One deciding part: what was found, what was asked, and for a comparison its two numbers and which way is worse.
+
+    Attributes:
+        found, asked: In words.
+        value, against: Numbers found and asked, SI; None where none are compared.
+        dimension: Of both.
+        worse: "higher" or "lower" for what is found; "" if neither.
+    """
 
     found: str
     asked: str
     value: Any = None
     dimension: Dimension | None = None
+    against: Any = None
+    worse: str = ""
 
 
 @dataclass

@@ -98,6 +98,7 @@ class Stage:
         listed: Kinds whose list is whole; "element" for everything.
         together, apart: Constraints between states.
         expected: What must come out.
+        asked: Words of the installation said to be unknown.
     """
 
     fits: tuple[Fit, ...]
@@ -107,6 +108,7 @@ class Stage:
     together: tuple[tuple[s.Stand, ...], ...]
     apart: tuple[tuple[s.Stand, ...], ...]
     expected: tuple[Expect, ...]
+    asked: frozenset[str] = frozenset()
 
 
 def check_examples(cards: Mapping[str, tuple[s.Example, str]], practices: Mapping[str, t.Practice], renamed: Mapping[str, str],
@@ -256,9 +258,12 @@ class _Setter:
         fits: list[Fit] = []
         links: list[Link] = []
         facts: Mapping[str, Reading] = {}
+        asked: frozenset[str] = frozenset()
         for thing in fitted:
             if thing.kind == t.INSTALLATION:
-                facts = self._readings(thing.facts, thing.kind, "")
+                if facts or asked:
+                    raise self.fail(f"the installation is described twice in example {card.name}", thing.at, "Put all its facts into one statement.")
+                facts, asked = self._readings(thing.facts, thing.kind, ""), _asked(thing.facts)
                 continue
             fits.append(self._fit(thing))
             links.extend(self._links(thing.tag, thing.kind, thing.facts))
@@ -272,7 +277,7 @@ class _Setter:
         for constraint in constraints:
             self._stands(constraint.stands)
         return Stage(tuple(fits), tuple(links), facts, frozenset(card.every), tuple(c.stands for c in constraints if c.sort == "together"),
-                     tuple(c.stands for c in constraints if c.sort == "apart"), self._expected())
+                     tuple(c.stands for c in constraints if c.sort == "apart"), self._expected(), asked)
 
     def _span(self, at: int) -> Span:
         return self.card.source.span(at)

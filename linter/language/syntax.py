@@ -389,7 +389,7 @@ class BuildsOn:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Head:
-    """`pack … done`."""
+    """`pack … done`; `moves` are packs whose limits it adopts other figures for where they are held against (pack.yaml says so)."""
 
     name: str
     edition: str
@@ -398,6 +398,7 @@ class Head:
     builds_on: tuple[BuildsOn, ...]
     at: int
     source: Source
+    moves: tuple[BuildsOn, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -468,12 +469,13 @@ class Practice:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class House:
-    """What a house pack says. `verb` is tighten, loosen, raise, lower, retire or rename.
+    """What a house pack says. `verb` is adopt, tighten, loosen, raise, lower, retire or rename.
 
     Attributes:
-        value: For tighten and loosen.
+        value: For adopt, tighten and loosen.
         to: Weight, or the new name.
         agreed_by, until: For the verbs that loosen.
+        rests: Sources, for adopt.
     """
 
     verb: str
@@ -485,9 +487,7 @@ class House:
     until: str
     at: int
     source: Source
-
-
-Item = "Limit | ReadingCard | Practice | Example | House"
+    rests: tuple[Rest, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from linter.base.truth import Truth
 from linter.base.values import INF, Range
 from linter.language import saying
 from linter.language import typed as t
-from linter.language.compiler import Compiler
+from linter.language.compiler import Compiler, Spread
 from linter.language.sink import Measured, Pieces, Sink, Told, every, together
 from linter.language.strict import span_of
 from linter.language.tally import ANYTHING, OPERATIONS, Env, Tally, asked_word, best, meet, unknown_of
@@ -36,6 +36,9 @@ class TermWalker(ABC):
         self.seen: dict[t.Formula, set[Truth]] = {}
         # For coverage: also walk the conditions inside ways, which otherwise only the compiled question looks at.
         self.thorough = False
+        # For a survey: what a member of a group comes out with is asked of the compiled form, and only those that decide something are walked.
+        self.brisk = False
+        self.compiled: dict[t.Formula, Spread] = {}
 
     def open_in(self, told: Told, states: States) -> States:
         """Those of some states in which it cannot be told."""

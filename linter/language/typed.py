@@ -315,7 +315,12 @@ class PackReading:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setting:
-    """One step in the history of a limit: which pack set it to what, and why."""
+    """One step in the history of a limit: which pack set it to what, and why.
+
+    Attributes:
+        rests: (source, certainty) of a figure that was adopted.
+        way: stricter, looser, same or other than what stood before; "" for the first step.
+    """
 
     pack: str
     verb: str
@@ -323,6 +328,8 @@ class Setting:
     because: str
     agreed_by: str = ""
     until: str = ""
+    rests: tuple[tuple[str, str], ...] = ()
+    way: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -163,7 +163,11 @@ class Walker(TermWalker):
         limits = self.compiler.limits
         found = left if isinstance(node.left, t.Fixed | t.FixedWords) else saying.gives(node.left, left, a.value, env, limits, a.through)
         asked = saying.asks(node.how, positive, node.right, right, env, limits)
-        return Line(found, asked, a.value if isinstance(a.value, Range) and not sizes else None, dimension)
+        if not isinstance(a.value, Range) or sizes:
+            return Line(found, asked, None, dimension)
+        upward = {"at most": True, "below": True, "thinner than": True, "at least": False, "above": False, "thicker than": False}.get(node.how)
+        worse = "" if upward is None else "higher" if upward is positive else "lower"
+        return Line(found, asked, a.value, dimension, b.value if isinstance(b.value, Range) else None, worse)
 
     def written(self, node: t.Term, measured: Measured, env: Env, dimension: Dimension | None, shares: bool, apart: Any) -> str:
         """The value of one side; a size as it was written."""
@@ -283,6 +287,16 @@ class Walker(TermWalker):
 
     # ---- quantifiers ------------------------------------------------------------------------------------------------------------------------
 
+    def member(self, node: t.Formula, env: Env) -> Told:
+        """A formula about one member of a group, of which there may be many and few decide."""
+        if not self.brisk:
+            return self.formula(node, env)
+        run = self.compiled.get(node)
+        if run is None:
+            run = self.compiled[node] = self.compiler.spread(node)
+        yes, no = run(env)
+        return Told(yes, no, lambda *asked: self.formula(node, env).decide(*asked))
+
     def members(self, node: t.Exists | t.Keeps, env: Env) -> Told:
         """each, there is: reckoned as "there is one that breaks it"."""
         group = node.group
@@ -294,8 +308,8 @@ class Walker(TermWalker):
         for member in found:
             own = list(env)
             own[group.slot] = member
-            condition = self.formula(group.condition, own) if group.condition is not None else None
-            kept = self.formula(node.formula, own) if isinstance(node, t.Keeps) else None
+            condition = self.member(group.condition, own) if group.condition is not None else None
+            kept = self.member(node.formula, own) if isinstance(node, t.Keeps) else None
             yes, no = (condition.yes, condition.no) if condition is not None else (self.all, self.none)
             if kept is not None:
                 yes, no = yes & kept.no, no | kept.yes
@@ -433,7 +447,7 @@ class Walker(TermWalker):
             if note:
                 sink.notes.append(note)
             if sign == "open":
-                for ref in wants:
+                for ref in wants | self.doubtful_ends(node, here):
                     sink.ask(ref)
                 if node.in_state:
                     sink.spoil(states, self.world)
@@ -455,6 +469,19 @@ class Walker(TermWalker):
                 wants.add(every(ends.group.kind))
             if ends.thing is not None:
                 wants |= self.thing(ends.thing, env)[1]
+        return frozenset(wants)
+
+    def doubtful_ends(self, node: t.Meets, env: Env) -> frozenset[FactRef]:
+        """What would tell whether things that may be starts, ends or to be avoided are."""
+        from linter.language.explain import wants_of
+
+        wants: set[FactRef] = set()
+        for ends in (node.start, node.end, node.avoiding):
+            if ends is not None and ends.group is not None and ends.group.condition is not None:
+                for member in self.world.members(ends.group.kind):
+                    own = list(env)
+                    own[ends.group.slot] = member
+                    wants |= wants_of(ends.group.condition, self.compiler, own)
         return frozenset(wants)
 
     def compiler_is(self, element: str, kind: str) -> bool:

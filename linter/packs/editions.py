@@ -6,7 +6,7 @@ import datetime
 from pathlib import Path
 
 from linter.base.diagnostic import Diagnostic, in_order
-from linter.packs.effect import Packs, in_effect
+from linter.packs.effect import NO_VARIANT, Packs, in_effect
 from linter.packs.find import Folder, Places, read_folder
 from linter.packs.load import given_places, load
 
@@ -41,8 +41,10 @@ def together(folders: tuple[str, ...], on: datetime.date, *, examples: bool = Tr
     if told or not names:
         return names, None, told
     beside = str(Path(given.given[0][1]).resolve().parent) if given.given else None
-    loaded, told = load(names, _Pinned(given.given, beside), names, examples=examples)
+    loaded, told = load(names, _Pinned(given.given, beside), names, examples=examples, moves=True)
     if any(one.fatal for one in told):
         return names, None, in_order(told)
-    packs, more = in_effect(loaded, on, despite=frozenset({"pack-unproved"}))
+    # Variants contradict one another by their nature: side by side, what each adopts is told and none of it is in effect.
+    several = sum(any(said.verb == "adopt" for said in one.pack.house) for one in loaded) > 1
+    packs, more = in_effect(loaded, on, despite=frozenset({"pack-unproved"}), variant=NO_VARIANT if several else "")
     return names, packs, in_order([*told, *more])

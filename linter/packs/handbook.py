@@ -11,7 +11,7 @@ from linter.language import syntax as s
 from linter.language.layout import card as written_card
 from linter.language.typed import LimitInEffect, PackReading, Practice, Setting
 from linter.language.wording import choices_of
-from linter.packs.effect import Packs, moved
+from linter.packs.effect import Packs, aside, moved
 from linter.packs.load import Loaded
 from linter.vocabulary import Vocabulary, Word, vocabulary
 
@@ -118,6 +118,25 @@ class About:
 
 
 @dataclass(frozen=True, slots=True)
+class Covered:
+    """One practice and its examples, counted.
+
+    Attributes:
+        practice, pack, weight: Of the card.
+        formerly: Earlier names.
+        examples: How many there are.
+        outcomes: Outcome to how many elements are expected to come out so, in the order reports use.
+    """
+
+    practice: str
+    pack: str
+    weight: str
+    formerly: tuple[str, ...]
+    examples: int
+    outcomes: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Handbook:
     """The whole.
 
@@ -126,6 +145,8 @@ class Handbook:
         changes: What house packs changed, as sentences.
         chapters, limits: In order.
         glossary: (word, meaning) of kinds and words spoken of, by the alphabet.
+        covered: Every practice with its examples counted, by the alphabet.
+        left_out: (practice, pack, reason) of what belongs to the topic of a pack and cannot yet be said.
     """
 
     packs: tuple[About, ...]
@@ -133,6 +154,8 @@ class Handbook:
     chapters: tuple[Chapter, ...]
     limits: tuple[LimitShown, ...]
     glossary: tuple[tuple[str, str], ...]
+    covered: tuple[Covered, ...] = ()
+    left_out: tuple[tuple[str, str, str], ...] = ()
 
 
 def handbook(packs: Packs, names: tuple[str, ...]) -> Handbook:
@@ -170,8 +193,21 @@ def handbook(packs: Packs, names: tuple[str, ...]) -> Handbook:
     glossary = {kind.replace("-", " "): checked.vocabulary.kinds[kind].meaning for kind in kinds if kind in checked.vocabulary.kinds}
     glossary |= {row.key: row.meaning for row in words.values()}
     return Handbook(tuple(_about(loaded[name]) for name in names if name in loaded),
-                    tuple(one.text for one in moved(checked) if any(name in one.text for name in names)),
-                    tuple(Chapter(title, pack, tuple(entries)) for (pack, title), entries in chapters.items()), limits, tuple(sorted(glossary.items())))
+                    tuple(one.text for one in (*moved(checked), *aside(packs)) if any(name in one.text for name in names)),
+                    tuple(Chapter(title, pack, tuple(entries)) for (pack, title), entries in chapters.items()), limits, tuple(sorted(glossary.items())),
+                    tuple(sorted((_covered(entry) for entries in chapters.values() for entry in entries), key=lambda one: one.practice)),
+                    tuple(sorted((out.practice, name, out.because) for name in names if name in loaded for out in loaded[name].manifest.left_out)))
+
+
+_OUTCOMES = ("met", "not met", "cannot tell", "does not apply")
+
+
+def _covered(entry: Entry) -> Covered:
+    counts = dict.fromkeys(_OUTCOMES, 0)
+    for example in entry.examples:
+        for _, outcome, _ in example.comes:
+            counts[outcome] = counts.get(outcome, 0) + 1
+    return Covered(entry.name, entry.pack, entry.weight, entry.formerly, len(entry.examples), tuple(counts.items()))
 
 
 def _about(one: Loaded) -> About:

@@ -23,7 +23,7 @@ class Loaded:
         folder: Where it was read, with its content mark.
         manifest: What pack.yaml says.
         pack: All its cards.
-        house: Named by the owner as a house pack: only then may it loosen, lower or retire.
+        house: Named by the owner as a house pack: only then may it adopt, loosen, lower or retire.
     """
 
     folder: Folder
@@ -58,7 +58,8 @@ def given_places(given: Iterable[str], beside: str | None) -> tuple[tuple[str, .
     return tuple(dict.fromkeys(names)), Places(tuple(folders), beside), told
 
 
-def load(names: Iterable[str], places: Places, house: Iterable[str] = (), *, examples: bool = False) -> tuple[tuple[Loaded, ...], list[Diagnostic]]:
+def load(names: Iterable[str], places: Places, house: Iterable[str] = (), *, examples: bool = False, moves: bool = False,
+         read: Iterable[Loaded] = ()) -> tuple[tuple[Loaded, ...], list[Diagnostic]]:
     """The packs named, and what they build on, each after those it builds on.
 
     Args:
@@ -66,8 +67,10 @@ def load(names: Iterable[str], places: Places, house: Iterable[str] = (), *, exa
         places: Where names may lead.
         house: Packs the owner of the installation has named as house packs.
         examples: Also read the packs' own examples; only proving needs them.
+        moves: Also bring in packs whose limits these only move; for proving and printing them.
+        read: Packs that were read before, which need not be parsed again while their content is the same.
     """
-    loader = _Loader(places, frozenset(house), examples)
+    loader = _Loader(places, frozenset(house), examples, moves, {(one.folder.shown, one.folder.content): one for one in read})
     for name in names:
         loader.visit(name, ())
     return tuple(loader.done.values()), loader.told
@@ -76,10 +79,12 @@ def load(names: Iterable[str], places: Places, house: Iterable[str] = (), *, exa
 class _Loader:
     """Walks the builds-on graph depth first, with a cap and ring check."""
 
-    def __init__(self, places: Places, house: frozenset[str], examples: bool) -> None:
+    def __init__(self, places: Places, house: frozenset[str], examples: bool, moves: bool, read: dict[tuple[str, str], Loaded]) -> None:
         self.places = places
         self.house = house
         self.examples = examples
+        self.moves = moves
+        self.read = read
         self.done: dict[str, Loaded] = {}
         self.failed: set[str] = set()
         self.told: list[Diagnostic] = []
@@ -105,12 +110,14 @@ class _Loader:
             self.failed.add(name)
             self.told += [self._pointed(one, above) for one in told]
             return
-        loaded, told = read_pack(folder, house=name in self.house, examples=self.examples)
+        known = self.read.get((folder.shown, folder.content))
+        loaded, told = (replace(known, house=name in self.house), []) if known is not None else \
+            read_pack(folder, house=name in self.house, examples=self.examples)
         self.told += told
         if loaded is None:
             self.failed.add(name)
             return
-        for base, _ in loaded.manifest.builds_on:
+        for base, _ in (*loaded.manifest.builds_on, *(loaded.manifest.moves if self.moves else ())):
             self.visit(base, (*above, (name, loaded.manifest.at)))
         self.done[name] = loaded
 
@@ -165,7 +172,8 @@ def join(parts: list[Pack], manifest: Manifest) -> tuple[Pack, list[Diagnostic]]
     head = heads[0] if heads else Head(manifest.name, manifest.edition, "1", manifest.says or manifest.title, (), 0, Source(manifest.at.file, ""))
     said = {base.pack for base in head.builds_on}
     more = tuple(BuildsOn(name, edition, head.at) for name, edition in manifest.builds_on if name not in said)
-    return replace(joined(parts), head=replace(head, builds_on=(*head.builds_on, *more))), told
+    moves = tuple(BuildsOn(name, edition, head.at) for name, edition in manifest.moves)
+    return replace(joined(parts), head=replace(head, builds_on=(*head.builds_on, *more), moves=moves)), told
 
 
 def _with_head(manifest: Manifest, pack: Pack) -> Manifest:

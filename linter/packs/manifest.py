@@ -22,7 +22,7 @@ NAME = re.compile(r"[a-z][a-z0-9]{0,39}(-[a-z0-9]{1,39}){0,7}\Z")
 _NOWHERE = Span("?")
 _BUILDS_ON = re.compile(r"([a-z0-9-]+)\s+edition\s+([0-9]{1,9}(?:\.[0-9]{1,9}){0,3})\Z")
 _EDITION = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9}){0,3}\Z")
-_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "sources", "licence", "note", "excused", "left out")
+_KEYS = ("pack", "title", "says", "edition", "speaks", "builds on", "moves", "sources", "licence", "note", "excused", "left out")
 _EXCUSE = ("practice", "change", "because", "card")
 
 
@@ -67,6 +67,7 @@ class Manifest:
         name: Of the pack; its folder's name unless said.
         title, edition, says, licence, note: As written.
         builds_on: Pack name to edition asked for.
+        moves: The same for packs whose limits it adopts other figures for wherever they are held against; it does not bring them in.
         sources: In file order.
         excused: Planted faults no example can notice.
         at: The file.
@@ -84,6 +85,7 @@ class Manifest:
     at: Span = _NOWHERE
     excused: tuple[Excused, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
+    moves: tuple[tuple[str, str], ...] = ()
 
 
 def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | None, list[Diagnostic]]:
@@ -135,14 +137,15 @@ def read_manifest(text: bytes, folder_name: str, file: str) -> tuple[Manifest | 
     if plain["speaks"] != LANGUAGE:
         wrong(f'this pack speaks "{clean(plain["speaks"], 20) or "nothing"}", and this engine knows practice language {LANGUAGE}',
               f"Write: speaks: {LANGUAGE}", lines.get("speaks", 1))
-    builds_on = _builds_on(data.get("builds on", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("builds on", 1)))
+    builds_on, moves = (_builds_on(key, data.get(key, ()), lambda headline, remedy, key=key: wrong(headline, remedy, lines.get(key, 1)))
+                        for key in ("builds on", "moves"))
     sources = _sources(data.get("sources", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("sources", 1)))
     excused = _excused(data.get("excused", ()), text.decode("utf-8"), lines.get("excused", 1), wrong)
     left_out = _left_out(data.get("left out", ()), lambda headline, remedy: wrong(headline, remedy, lines.get("left out", 1)))
     if told:
         return None, told
     return Manifest(name, plain["title"], plain["edition"], plain["says"], plain["licence"], plain["note"], builds_on, sources, Span(file), excused,
-                    left_out), told
+                    left_out, moves), told
 
 
 def _lines_of(text: str) -> dict[str, int]:
@@ -155,8 +158,8 @@ def _lines_of(text: str) -> dict[str, int]:
     return found
 
 
-def _builds_on(data: Any, wrong: Any) -> tuple[tuple[str, str], ...]:
-    """`[low-voltage-basics edition 1]`, or `{low-voltage-basics: 1}`."""
+def _builds_on(key: str, data: Any, wrong: Any) -> tuple[tuple[str, str], ...]:
+    """`[low-voltage-basics edition 1]`, or `{low-voltage-basics: 1}`, under `builds on` or `moves`."""
     if data in ("", (), "none"):
         return ()
     if isinstance(data, dict):
@@ -167,7 +170,8 @@ def _builds_on(data: Any, wrong: Any) -> tuple[tuple[str, str], ...]:
     for item in data if isinstance(data, list) else [data]:
         match = _BUILDS_ON.match(item.strip()) if isinstance(item, str) else None
         if match is None or not NAME.match(match[1]):
-            wrong(f'"{clean(str(item), 60)}" does not name a pack to build on', "Write: builds on: [low-voltage-basics edition 1]")
+            wrong(f'"{clean(str(item), 60)}" does not name a pack {"to build on" if key == "builds on" else "whose limits it moves"}',
+                  f"Write: {key}: [low-voltage-basics edition 1]")
         else:
             found.append((match[1], match[2]))
     return tuple(found)

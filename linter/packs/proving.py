@@ -113,7 +113,7 @@ def prove(name: str, *, faults: bool = True, on: datetime.date | None = None,
     names, places, told = given_places([name], None)
     if told:
         return None, told
-    loaded, told = load(names, places, names, examples=True)
+    loaded, told = load(names, places, names, examples=True, moves=True)
     if any(one.fatal for one in told):
         return None, in_order(told)
     packs, more = in_effect(loaded, on, despite=frozenset({"pack-unproved"}))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from linter.base.text import listed
 from linter.language.plainly import units
-from linter.packs.handbook import About, Chapter, Handbook, LimitShown
+from linter.language.typed import Setting
+from linter.packs.handbook import About, Chapter, Covered, Handbook, LimitShown
 
 WEIGHTS = (("danger", "will kill or seriously hurt somebody"), ("warning", "could kill or seriously hurt somebody"),
            ("caution", "could hurt somebody a little, or break things"), ("notice", "nobody is hurt"))
@@ -15,6 +16,14 @@ CERTAINTY = (("verified", "read in the source, or in a page that quotes it"), ("
 STATES = "Every practice is held in every operating state: each combination of switches, plugs, engine, sun and shore that can be."
 CARE = ("These are generic practices, not your local code, and no substitute for a qualified installer. Live batteries can burn and blind: cover posts "
         "and take rings off before you work on them.")
+
+
+COVERAGE = "Every practice with its examples: how many there are, and how many of their things are expected to come out each way."
+
+
+def named(one: Covered) -> str:
+    """A practice with its earlier names."""
+    return one.practice + (f" (formerly {', '.join(one.formerly)})" if one.formerly else "")
 
 
 def title(book: Handbook) -> str:
@@ -43,8 +52,12 @@ def set_by(limit: LimitShown) -> list[str]:
 
 
 def reasons(limit: LimitShown) -> list[str]:
-    """Why, by the pack that says so."""
-    return [f"{step.pack}: {step.because}" for step in limit.chain if step.because] or [limit.because]
+    """Why, by the pack that says so, and what an adopted figure rests on."""
+    return [f"{step.pack}: {step.because}{_rests(step)}" for step in limit.chain if step.because] or [limit.because]
+
+
+def _rests(step: Setting) -> str:
+    return "".join(f" Rests on {text} ({certainty})." for text, certainty in step.rests)
 
 
 def stricter(limit: LimitShown) -> str:
@@ -53,4 +66,4 @@ def stricter(limit: LimitShown) -> str:
 
 
 def _verb(verb: str) -> str:
-    return {"tighten": "tightened", "loosen": "loosened"}.get(verb, verb)
+    return {"adopt": "adopted", "tighten": "tightened", "loosen": "loosened"}.get(verb, verb)

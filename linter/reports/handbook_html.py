@@ -67,7 +67,7 @@ def html(book: Handbook) -> str:
         lines.append(f"<h2>{shown(parts.heading(chapter, book))}</h2>")
         for entry in chapter.entries:
             lines += _entry(entry, book)
-    lines += [*_limits(book), *_sources(book), *_glossary(book), "</body>", "</html>"]
+    lines += [*_limits(book), *_sources(book), *_coverage(book), *_glossary(book), "</body>", "</html>"]
     return one_ending(line for line in lines if line)
 
 
@@ -80,7 +80,8 @@ def _contents(book: Handbook) -> list[str]:
     for chapter in book.chapters:
         lines += [f"<h4>{shown(parts.heading(chapter, book))}</h4>", "<ol>",
                   *(f'<li>{_weight(entry.weight)} <a href="#{shown(entry.name)}">{shown(entry.says)}</a></li>' for entry in chapter.entries), "</ol>"]
-    return [*lines, '<p class="small"><a href="#the-limits">Limits</a> · <a href="#the-sources">Sources</a> · <a href="#the-words">Words</a></p>', "</nav>"]
+    ends = " · ".join(f'<a href="#the-{name.lower()}">{name}</a>' for name in ("Limits", "Sources", "Coverage", "Words"))
+    return [*lines, f'<p class="small">{ends}</p>', "</nav>"]
 
 
 def _legend() -> list[str]:
@@ -158,7 +159,7 @@ def _limits(book: Handbook) -> list[str]:
     if not book.limits:
         return []
     lines = ['<h2 id="the-limits">Limits</h2>', "<p>Numbers of these packs that a house pack may move inside their band: the strict way with a reason, "
-             "the loose way also with a name and a day on which it ends.</p>",
+             "the loose way also with a name and a day on which it ends. A pack for another trade adopts what that trade publishes, with its source.</p>",
              "<table><tr><th>Limit</th><th>Value</th><th>May be moved</th><th>Set by, and why</th><th>Used by</th></tr>"]
     for one in book.limits:
         why = "<br>".join(shown(line) for line in (*parts.set_by(one), *parts.reasons(one)))
@@ -166,6 +167,21 @@ def _limits(book: Handbook) -> list[str]:
         lines.append(f'<tr><td class="name">{shown(one.name)}</td><td class="name">{shown(one.value)}</td><td>{_band(one)}</td><td>{why}</td>'
                      f"<td>{links}</td></tr>")
     return [*lines, "</table>"]
+
+
+def _coverage(book: Handbook) -> list[str]:
+    heads = "".join(f"<th>{shown(head)}</th>" for head in ("Practice", "Pack", "Weight", "Examples", *(outcome for outcome, _ in parts.OUTCOMES)))
+    lines = ['<h2 id="the-coverage">Coverage</h2>', f"<p>{shown(parts.COVERAGE)}</p>", f"<table><tr>{heads}</tr>"]
+    for one in book.covered:
+        counts = "".join(f"<td>{count or '–'}</td>" for count in (one.examples, *(count for _, count in one.outcomes)))
+        lines.append(f'<tr><td><a href="#{shown(one.practice)}">{shown(parts.named(one))}</a></td><td>{shown(one.pack)}</td>'
+                     f"<td>{shown(one.weight)}</td>{counts}</tr>")
+    lines.append("</table>")
+    if book.left_out:
+        lines += ["<h4>Left out, with the reason</h4>", "<table><tr><th>Practice</th><th>Pack</th><th>Because</th></tr>",
+                  *(f'<tr><td class="name">{shown(name)}</td><td>{shown(pack)}</td><td>{shown(because)}</td></tr>' for name, pack, because in book.left_out),
+                  "</table>"]
+    return lines
 
 
 def _sources(book: Handbook) -> list[str]:

@@ -43,6 +43,12 @@ def _lines(book: Handbook) -> Iterator[str]:
     for about in book.packs:
         yield from (f"- {escaped(', '.join(text for _, text in fields))}" for fields in about.sources)
         yield from ("", *(line for text in (about.licence, about.note) if text for line in (escaped(text), "")))
+    yield from ("## Coverage", "", parts.COVERAGE, "")
+    yield from _table(("Practice", "Pack", "Weight", "Examples", *(outcome for outcome, _ in parts.OUTCOMES)),
+                      ((parts.named(one), one.pack, one.weight, str(one.examples), *(str(count) for _, count in one.outcomes)) for one in book.covered))
+    if book.left_out:
+        yield from ("Left out, with the reason:", "")
+        yield from _table(("Practice", "Pack", "Because"), book.left_out)
     yield from ("## Words", "")
     yield from _table(("Word", "Meaning"), book.glossary)
 

@@ -51,10 +51,24 @@ def _one(survey: Survey) -> list[str]:
         lines.append(f"<h2>{weight.capitalize()}: {outcome}</h2>")
         for finding in group:
             lines += _finding(finding)
+    lines += _also(survey)
     taken = phrases.taken_as(survey)
     if taken:
         lines += ["<h2>Taken as, because not stated</h2>", "<ul>", *(f"<li>{shown(line)}</li>" for line in taken), "</ul>"]
     lines += [f"<p>Listed: {shown(summary.listed)}. Not looked at: {shown(', '.join(summary.not_looked_at))}.</p>", "</article>"]
+    return lines
+
+
+def _also(survey: Survey) -> list[str]:
+    """Variants held against besides, if somebody asked."""
+    if not survey.also:
+        return []
+    from linter.reports import also
+
+    lines = [f"<h2>{also.HEADING}</h2>"]
+    for one in survey.also:
+        lines += ['<section class="finding notice">', f"<h3>{shown(also.title(one))}: {one.outcome}</h3>", "<dl>",
+                  *(f"<dt>{label}</dt><dd>{'<br>'.join(shown(line) for line in words)}</dd>" for label, words in also.rows(one)), "</dl>", "</section>"]
     return lines
 
 

@@ -57,7 +57,16 @@ def source(survey: Survey) -> dict[str, Any]:
             "supposed": [_remark(r) for r in summary.supposed],
             "departures": [_remark(r) for r in summary.departures],
         },
+        "also": _also(survey),
     }
+
+
+def _also(survey: Survey) -> list[Any]:
+    if not survey.also:
+        return []
+    from linter.reports.also import as_json  # only when asked for
+
+    return [as_json(one) for one in survey.also]
 
 
 def _remark(remark: Remark) -> dict[str, Any]:

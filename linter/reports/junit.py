@@ -36,7 +36,16 @@ def _suite(survey: Survey) -> list[str]:
                 cases += _case(judged.practice, judged.weight, element, outcome, findings.get((judged.practice, element, outcome)))
     head = (f"<testsuite name={_attribute(survey.title or survey.file)} tests=\"{count}\" failures=\"{failures}\" errors=\"0\" skipped=\"{skipped}\" "
             f'timestamp="{survey.on.isoformat()}T00:00:00">')
-    return [head, *cases, "</testsuite>"]
+    return [head, *_also(survey), *cases, "</testsuite>"]
+
+
+def _also(survey: Survey) -> list[str]:
+    """Variants held against besides, as properties: they are no cases, and fail nothing."""
+    if not survey.also:
+        return []
+    from linter.reports.also import in_a_line  # only when asked for
+
+    return ["<properties>", *(f"<property name=\"also\" value={_attribute(in_a_line(one))}/>" for one in survey.also), "</properties>"]
 
 
 def _case(practice: str, weight: str, element: str, outcome: str, finding: Finding | None) -> list[str]:

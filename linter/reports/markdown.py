@@ -38,10 +38,24 @@ def _one(survey: Survey) -> list[str]:
         lines.append("")
     for finding in survey.findings:
         lines += [*_finding(finding), ""]
+    lines += _also(survey)
     taken = phrases.taken_as(survey)
     if taken:
         lines += [f"Taken as, because not stated: {escaped('; '.join(taken))}.", ""]
     lines += [f"Listed: {escaped(summary.listed)}. Not looked at: {escaped(', '.join(summary.not_looked_at))}.", ""]
+    return lines
+
+
+def _also(survey: Survey) -> list[str]:
+    """Variants held against besides, if somebody asked."""
+    if not survey.also:
+        return []
+    from linter.reports import also
+
+    lines = [f"## {also.HEADING}", ""]
+    for one in survey.also:
+        lines += [f"### {escaped(also.title(one))}: {one.outcome}", "",
+                  *(f"- **{label}:** {escaped('; '.join(words))}" for label, words in also.rows(one)), ""]
     return lines
 
 

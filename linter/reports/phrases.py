@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import datetime
+import hashlib
 
 from linter.base.text import listed
 from linter.survey.record import CANNOT_TELL, DEPARTED, DOES_NOT_APPLY, MET, NOT_MET, NOTHING, WEIGHTS, Finding, Summary, Survey
 
+# More packs than this are named without a content mark each; the JSON has them all.
+_FEW = 4
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 
 
@@ -31,7 +34,11 @@ def extent(summary: Summary) -> str:
 
 
 def packs_said(summary: Summary) -> str:
-    """Packs with edition and content mark."""
+    """Packs with edition and content mark; of many only the names and editions, and one mark over all their contents."""
+    if len(summary.packs) > _FEW:
+        mark = hashlib.sha256("\0".join(f"{p.name} {p.content}" for p in summary.packs).encode("utf-8", "surrogatepass")).hexdigest()[:12]
+        names = listed([f"{p.name} {p.edition}{' (house pack)' if p.house else ''}" for p in summary.packs], most=40)
+        return f"{len(summary.packs)} packs, content of all {mark}: {names}"
     return listed([f"{p.name} edition {p.edition} (content {p.content[:12]}{', house pack' if p.house else ''})" for p in summary.packs], most=32)
 
 
@@ -65,8 +72,11 @@ def tally(summary: Summary) -> list[tuple[str, str]]:
 def taken_as(survey: Survey) -> list[str]:
     """Each assumption in force, ranges of numbers first: "insulation 60 to 105 °C (W1 and W2)"; many elements are only counted."""
     found = sorted(survey.summary.taken_as, key=lambda taken: not any(character.isdigit() for character in taken.text))
-    return [f"{taken.word.replace('-', ' ')} {taken.text} ({listed(list(taken.elements)) if len(taken.elements) < 4 else len(taken.elements)})"
-            for taken in found]
+    return [f"{taken.word.replace('-', ' ')} {taken.text} ({_of(taken.elements)})" for taken in found]
+
+
+def _of(elements: tuple[str, ...]) -> str:
+    return listed([element or "the installation" for element in elements]) if len(elements) < 4 else str(len(elements))
 
 
 def outcome_said(finding: Finding) -> str:

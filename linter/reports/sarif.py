@@ -25,8 +25,17 @@ def _run(survey: Survey) -> dict[str, Any]:
     used = list(dict.fromkeys(f.practice for f in survey.findings))
     rules = [_rule(name, by_practice.get(name), next(f for f in survey.findings if f.practice == name)) for name in used]
     return {"tool": {"driver": {"name": "tugtest", "version": __version__, "rules": rules}},
-            "properties": {"packs": [f"{p.name} {p.edition} {p.content}" for p in survey.summary.packs]},
+            "properties": {"packs": [f"{p.name} {p.edition} {p.content}" for p in survey.summary.packs], **_also(survey)},
             "results": [_result(finding, used.index(finding.practice)) for finding in survey.findings]}
+
+
+def _also(survey: Survey) -> dict[str, list[str]]:
+    """Variants held against besides, as a property: they are no results, and raise no alarm."""
+    if not survey.also:
+        return {}
+    from linter.reports.also import in_a_line  # only when asked for
+
+    return {"also": [clean(in_a_line(one), 1000) for one in survey.also]}
 
 
 def _rule(name: str, judged: Judged | None, finding: Finding) -> dict[str, Any]:

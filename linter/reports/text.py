@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -18,26 +18,25 @@ if TYPE_CHECKING:
 _SHOWN = 4
 
 
-def text(surveys: tuple[Survey, ...], *, everything: bool = False, width: int = WIDTH, cards: Mapping[str, str] | None = None) -> str:
+def text(surveys: tuple[Survey, ...], *, everything: bool = False, width: int = WIDTH) -> str:
     """All surveys, one after the other.
 
     Args:
         surveys: In the order they were asked for.
         everything: Also caution and notice, every element, and the facts used.
         width: Columns of the screen.
-        cards: Practice to its card, printed below what it found.
     """
     lines: list[str] = []
     for survey in surveys:
         if lines:
             lines += ["", "=" * width, ""]
-        lines += _one(survey, everything, width, cards or {})
+        lines += _one(survey, everything, width)
     if surveys:
         lines += ["", *paragraph(DISCLAIMER, width)]
     return one_ending(lines)
 
 
-def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str]) -> Iterator[str]:
+def _one(survey: Survey, everything: bool, width: int) -> Iterator[str]:
     summary = survey.summary
     yield from two_ends(survey.title or survey.file, phrases.day(survey.on), width)
     yield from paragraph(f"{survey.file}: {phrases.extent(summary)}", width, hang=2)
@@ -53,7 +52,7 @@ def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str])
     lighter_open = [f for f in unknown if not heavy_enough(f.weight, "warning")]
     for group in _by_practice(pressing):
         yield ""
-        yield from _block(group, survey.file, everything, width, cards)
+        yield from _block(group, survey.file, everything, width)
     if open_ones:
         yield ""
         yield from two_ends("Cannot tell, at danger or warning", f"{len(open_ones)} open", width)
@@ -61,7 +60,7 @@ def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str])
         for group in _by_practice([f for f in open_ones if f not in unlisted]):
             if everything:
                 yield ""
-                yield from _block(group, survey.file, everything, width, cards)
+                yield from _block(group, survey.file, everything, width)
             else:
                 yield from _short(group, width)
         if unlisted:
@@ -73,7 +72,7 @@ def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str])
     if everything:
         for group in _by_practice([*lighter_not_met, *lighter_open, *aside]):
             yield ""
-            yield from _block(group, survey.file, everything, width, cards)
+            yield from _block(group, survey.file, everything, width)
     elif lighter_not_met or lighter_open:
         if lighter_not_met:
             yield ""
@@ -86,6 +85,10 @@ def _one(survey: Survey, everything: bool, width: int, cards: Mapping[str, str])
     if not pressing and not open_ones and not lighter_not_met:
         yield ""
         yield "Nothing that was looked at is not met."
+    if survey.also:
+        from linter.reports import also  # only when asked for
+
+        yield from also.text(survey, everything, width)
 
     yield ""
     yield from _foot(survey, width)
@@ -96,7 +99,7 @@ def _by_practice(findings: list[Finding]) -> Iterator[list[Finding]]:
         yield list(group)
 
 
-def _block(group: list[Finding], home: str, everything: bool, width: int, cards: Mapping[str, str]) -> Iterator[str]:
+def _block(group: list[Finding], home: str, everything: bool, width: int) -> Iterator[str]:
     """One practice in full: each element with what was found, then once what the pack says. What is alike for all elements is said once, below."""
     first = group[0]
     yield from two_ends(f"{first.weight.upper()}   {first.outcome}   {first.practice}", f"{len(group)} of these" if len(group) > 1 else "", width)
@@ -136,9 +139,6 @@ def _block(group: list[Finding], home: str, everything: bool, width: int, cards:
     mend = first.mending if figures_once else first.mend
     yield from labelled("Mend" if first.outcome == NOT_MET else "If not met", mend, width, gap=12 if first.outcome != NOT_MET else 10)
     yield from labelled("Practice", first.follows, width)
-    if first.practice in cards:
-        yield "  Card"
-        yield from (f"    {clean(line, 400)}" for line in cards[first.practice].splitlines())
 
 
 def _explained(told: Explained, width: int) -> Iterator[str]:

@@ -86,7 +86,8 @@ def of_word(rows: Iterable[Word], width: int = WIDTH) -> str:
         lines += paragraph(f"{row.word}: {row.meaning}", width, hang=2)
         for label, text in (
             ("Said of", listed(list(row.of), most=20)), ("Gives", _gives(row)),
-            ("Needs", f"a {row.other} after it" if row.other else ""), ("In", "one operating state" if row.state else ""),
+            ("Needs", f"a {row.other} after it" if row.other else ""),
+            ("Signed by", listed(list(row.signers), "or")), ("In", "one operating state" if row.state else ""),
             ("Written as", _written(row)), ("Asked as", row.question), ("Found by", row.how),
             ("Taken as", f"{row.assume}, if nothing is said" if row.assume else ""),
         ):

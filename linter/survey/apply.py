@@ -13,7 +13,7 @@ from linter.description.described import Described
 from linter.facts.book import Book
 from linter.language.explain import Explanation, absent, explain
 from linter.language.judge import Judgement, compile_practice
-from linter.language.typed import Checked, Practice
+from linter.language.typed import Checked, Practice, Setting
 from linter.language.world import TooMuchWork
 from linter.packs.effect import Packs, moved
 from linter.survey.departures import depart
@@ -94,7 +94,7 @@ def _told(practice: Practice, checked: Checked, book: Book, name: str, judgement
     book.begin()
     if not name and practice.look.kind != "installation":
         return absent(practice, book)
-    told = explain(practice, checked, book, name)
+    told = explain(practice, checked, book, name, brisk=True)
     # Only when the words cost more than the verdict: the verdict stands, told with what could be said.
     return told if told.outcome == judgement.outcome else replace(told, outcome=judgement.outcome)
 
@@ -110,7 +110,7 @@ def _finding(practice: Practice, book: Book, circuit: Circuit, runs: Mapping[str
         element.at if element is not None else _top(circuit), _headline(subject, practice, told), tuple(zip(told.found, told.asked, strict=True)),
         practice.card.because, practice.card.remedy, practice.card.follows,
         tuple(f"{figure.label[:1].upper()}{figure.label[1:]}: {figure.text}" for figure in told.figures),
-        _when(book, told), _facts(told), _questions(book, told), told.through, told.notes, None, fingerprint(practice.name, name))
+        _when(book, told), _facts(told), _questions(book, told), told.through, told.notes, None, fingerprint(practice.name, name), values=told.values)
 
 
 def _headline(subject: str, practice: Practice, told: Explanation) -> str:
@@ -158,9 +158,13 @@ def _facts(told: Explanation) -> tuple[Fact, ...]:
     """What was worked out first, then what was stated, each by name: the sets they come from have no order of their own."""
     facts = sorted((Fact(Question(used.ref.element, used.ref.word, "", "").name, used.text, used.how, used.at) for used in told.facts),
                    key=lambda fact: (fact.how != "worked out", fact.name))
-    facts += [Fact(f"limit {limit.name}", limit.text, ", ".join(f"{step.pack} {step.text}" for step in limit.chain) if len(limit.chain) > 1
+    facts += [Fact(f"limit {limit.name}", limit.text, ", ".join(_set_by(step) for step in limit.chain) if len(limit.chain) > 1
                    else limit.chain[0].pack if limit.chain else "") for limit in told.limits]
     return tuple(facts)
+
+
+def _set_by(step: Setting) -> str:
+    return f"adopted {step.text} by {step.pack}" if step.verb == "adopt" else f"{step.pack} {step.text}"
 
 
 def _questions(book: Book, told: Explanation) -> tuple[Question, ...]:
@@ -188,7 +192,7 @@ def _departed(judged: Judged, findings: dict[tuple[str, str], str]) -> Judged:
 
 # ---- the numbers -----------------------------------------------------------------------------------------------------------------------
 
-_MOVED = {"retire": "retired", "lower": "lowered", "loosen": "loosened", "raise": "raised", "tighten": "tightened"}
+_MOVED = {"adopt": "adopted", "retire": "retired", "lower": "lowered", "loosen": "loosened", "raise": "raised", "tighten": "tightened"}
 _NO_PARTS = ("conductor", "hole", "place", "vehicle", "coupling-half")
 
 

@@ -98,7 +98,7 @@ def _order(findings: list[Finding], wants: dict[int, set[Fact]]) -> list[Fact]:
 def _together(order: list[Fact], findings: list[Finding], wants: dict[int, set[Fact]]) -> tuple[Asked, ...]:
     """Questions with one word and one weight become one item, where the first of them stood: "insulation of W1, W2, W3" is one walk along the van."""
     said: dict[Fact, Question] = {}
-    tips: dict[Fact, list[str]] = {}
+    tips: dict[Fact, dict[str, list[str]]] = {}
     kinds: list[str] = []
     for finding in findings:
         for question in finding.questions:
@@ -107,8 +107,8 @@ def _together(order: list[Fact], findings: list[Finding], wants: dict[int, set[F
                 kinds.append(question.word.removeprefix("every ").replace("-", " "))
                 question = Question("", LISTED, "Is everything there is described?", "look; then write listed: everything, or what is missing under except")
             said.setdefault(key, question)
-            if question.tips and question.tips not in tips.setdefault(key, []):
-                tips[key].append(question.tips)
+            if question.tips:
+                tips.setdefault(key, {}).setdefault(question.tips, []).append(finding.practice)
     heaviest = {fact: min(WEIGHTS.index(findings[i].weight) for i, facts in wants.items() if fact in facts) for fact in order}
     by_word: dict[tuple[str, int], list[Fact]] = {}
     for fact in order:
@@ -126,6 +126,17 @@ def _together(order: list[Fact], findings: list[Finding], wants: dict[int, set[F
         first = said[group[0]]
         elements = tuple(sorted(set(kinds))) if first.word == LISTED else tuple(element for element, _ in group)
         result.append(Asked(first.word, elements, first.asks, first.how,
-                            tuple(dict.fromkeys(tip for fact in group for tip in tips.get(fact, []))), min(weights, key=WEIGHTS.index),
+                            _tips([tips[fact] for fact in group if fact in tips]), min(weights, key=WEIGHTS.index),
                             tuple((findings[i].practice, findings[i].element) for i in now), tuple((findings[i].practice, findings[i].element) for i in helps)))
     return tuple(result)
+
+
+def _tips(found: list[dict[str, list[str]]]) -> tuple[str, ...]:
+    """Values at which verdicts turn, each once; where there are several, with the practice that turns there."""
+    by_tip: dict[str, dict[str, None]] = {}
+    for one in found:
+        for tip, practices in one.items():
+            by_tip.setdefault(tip, {}).update(dict.fromkeys(practices))
+    if len(by_tip) < 2:
+        return tuple(by_tip)
+    return tuple(f"{', '.join(practices)}: {tip}" for tip, practices in by_tip.items())

@@ -1,4 +1,5 @@
-"""Agreed departures: they turn "not met" into "departed from", for one practice on one element, until a day. They touch nothing else."""
+"""Agreed departures: they turn "not met" into "departed from", for one practice on one element, until a day, and only while what was found then
+gets no worse. They touch nothing else."""
 
 from __future__ import annotations
 
@@ -7,11 +8,17 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from linter.base.text import clean
+from linter.base.values import Range
 from linter.description.described import Departure
+from linter.language.explain import FoundValue
 from linter.survey.record import CANNOT_TELL, DEPARTED, NOT_MET, Agreed, Finding, Remark
+from linter.units.dimension import Dimension
+from linter.units.table import Unreadable, read_quantity, write
 
 MOST_DAYS = 400
 SOON_DAYS = 30
+# What a report prints has three digits: a number that differs by less is the one that was copied from it.
+_COPIED = 0.006
 
 
 def depart(findings: list[Finding], departures: tuple[Departure, ...], on: datetime.date, practices: Mapping[str, str],
@@ -55,12 +62,57 @@ def depart(findings: list[Finding], departures: tuple[Departure, ...], on: datet
             remark("departure unmatched", f"{said} does not count while the practice cannot be told: what is not known cannot be agreed to.")
             continue
         assert number is not None
+        change = _worse(departure, finding.values)
+        if change:
+            remark("departure lapsed", f"{said} lapsed: {change}.")
+            continue
+        if not departure.found and (numbers := _numbers(finding.values)):
+            remark("departure open", f"{said} does not say what stood when it was agreed, so nobody will see it get worse. Add {numbers}.")
         agreed = Agreed(departure.because, departure.agreed_by, departure.until, departure.at)
         result[number] = replace(finding, outcome=DEPARTED, agreed=agreed)
         days = (datetime.date.fromisoformat(departure.until) - on).days
         if days <= SOON_DAYS:
             remark("departure soon lapsing", f"{said} lapses {'today' if days == 0 else f'in {days} day' + ('s' if days != 1 else '')}, on {departure.until}.")
     return result, remarks
+
+
+def _worse(departure: Departure, values: tuple[FoundValue, ...]) -> str:
+    """What got worse since it was agreed, in words; "" if nothing did."""
+    for one in values:
+        sides = ((departure.found, one.value, "found", one.worse == "higher"), (departure.asked, one.against, "asked", one.worse == "lower"))
+        for texts, now, label, higher in sides:
+            if not texts or not one.worse or not isinstance(now, Range):
+                continue
+            agreed = [value for text in texts if (value := _read(text, one.dimension)) is not None]
+            worst_now = now.high if higher else now.low
+            if not agreed:
+                return f"what is {label} now is {_said(worst_now, one.dimension)}, and it was agreed to at {clean(', '.join(texts), 60)}"
+            limit = max(value.high for value in agreed) if higher else min(value.low for value in agreed)
+            slack = _COPIED * abs(limit)
+            if (worst_now > limit + slack) if higher else (worst_now < limit - slack):
+                return f"what is {label} now is {_said(worst_now, one.dimension)}, and it was agreed to at {_said(limit, one.dimension)}"
+    return ""
+
+
+def _numbers(values: tuple[FoundValue, ...]) -> str:
+    """The keys to add to a departure: "found: 173 A, asked: 164 A"; "" where nothing is compared."""
+    one = next((one for one in values if one.worse and isinstance(one.value, Range)), None)
+    if one is None:
+        return ""
+    found, asked = (_said((now.high if higher else now.low), one.dimension) if isinstance(now, Range) else ""
+                    for now, higher in ((one.value, one.worse == "higher"), (one.against, one.worse == "lower")))
+    return ", ".join(f"{key}: {text}" for key, text in (("found", found), ("asked", asked)) if text and "inf" not in text)
+
+
+def _read(text: str, dimension: Dimension | None) -> Range | None:
+    try:
+        return read_quantity(text, dimension) if dimension is not None else Range(float(text), float(text))
+    except (Unreadable, ValueError):
+        return None
+
+
+def _said(value: float, dimension: Dimension | None) -> str:
+    return write(value, dimension) if dimension is not None else f"{value:.3g}"
 
 
 def _refusal(departure: Departure, on: datetime.date) -> tuple[str, str] | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from linter.base.gap import FactRef
 from linter.facts.book import Book
 from linter.language.filled import Clause, fill
 from linter.language.plainly import units
@@ -11,9 +12,10 @@ from linter.language.typed import Checked, LimitInEffect
 from linter.language.world import TooMuchWork
 from linter.packs.effect import Packs
 from linter.survey.record import CANNOT_TELL, DEPARTED, NOT_MET, Finding, Question, Survey
+from linter.survey.turning import Turning, worth_trying
 
 _WORTH_IT = (NOT_MET, CANNOT_TELL, DEPARTED)
-_VERB = {"tighten": "tightened to", "loosen": "loosened to"}
+_VERB = {"tighten": "tightened to", "loosen": "loosened to", "adopt": "adopted at"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +81,11 @@ def explained(survey: Survey, packs: Packs, book: Book) -> Survey:
         packs: In effect.
         book: Of the installation.
     """
-    return replace(survey, findings=tuple(_one(finding, packs.checked, book) for finding in survey.findings))
+    turning = Turning(book.circuit, packs.checked, assume=book.assume)
+    return replace(survey, findings=tuple(_one(finding, packs.checked, book, turning) for finding in survey.findings))
 
 
-def _one(finding: Finding, checked: Checked, book: Book) -> Finding:
+def _one(finding: Finding, checked: Checked, book: Book, turning: Turning) -> Finding:
     practice = checked.practice(finding.practice)
     if practice is None or finding.outcome not in _WORTH_IT or (not finding.element and practice.look.kind != "installation"):
         return finding
@@ -91,7 +94,16 @@ def _one(finding: Finding, checked: Checked, book: Book) -> Finding:
         told, filled = fill(practice, checked, book, finding.element)
     except TooMuchWork:
         return finding
-    turns = tuple(Turn(Question(ref.element, ref.word, "", "").name, ref.element, ref.word, text) for ref, text in filled.tips if text)
+    tips = {ref: text for ref, text in filled.tips if text}
+    # What is asked was tried before, for the questions.
+    tips |= {FactRef(question.element, question.word): question.tips for question in finding.questions if question.tips}
+    for ref, row in worth_trying(book, finding.element, (used.ref for used in told.facts)) if finding.outcome != CANNOT_TELL else ():
+        if ref not in tips and (text := turning.tip(practice, finding.element, ref, row)):
+            tips[ref] = text
+    # What is stated can be changed with a spanner; what is worked out only follows from it.
+    stated = {ref: text for ref, text in tips.items() if (row_of := book.row(ref.word, ref.element)) is not None and row_of.stated}
+    tips = stated or tips
+    turns = tuple(Turn(Question(ref.element, ref.word, "", "").name, ref.element, ref.word, text) for ref, text in tips.items())
     limits = tuple(_limit(checked.limits[limit.name]) for limit in told.limits)
     return replace(finding, explained=Explained(filled.applies, filled.demand, limits, turns, filled.way))
 

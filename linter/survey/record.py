@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from linter.base.span import Span
 
 if TYPE_CHECKING:
+    from linter.language.explain import FoundValue
+    from linter.survey.also import Also
     from linter.survey.explained import Explained
 
 WEIGHTS = ("danger", "warning", "caution", "notice")
@@ -128,6 +130,7 @@ class Finding:
         remarks: Short remarks: "no way between them", "too much work".
         agreed: The departure, if one stands.
         fingerprint: See `fingerprint`.
+        values: Numbers of the deciding comparisons, for departures that hold only while they get no worse.
         explained: The card filled in, when `--explain` asked for it (`survey.explained`).
     """
 
@@ -154,6 +157,7 @@ class Finding:
     agreed: Agreed | None = None
     fingerprint: str = ""
     explained: Explained | None = None
+    values: tuple[FoundValue, ...] = ()
 
     @property
     def found(self) -> str:
@@ -237,7 +241,7 @@ class Summary:
         parts, wires, runs: How many are described.
         states: How many operating states are reachable, None if they were not counted.
         not_looked_at: Always said.
-        house: What house packs loosen, retire, lower, raise or tighten.
+        house: What house packs adopt, loosen, retire, lower, raise or tighten.
         departures: Departures that need attention.
         supposed: What was supposed for this run and stands in no description.
     """
@@ -276,6 +280,7 @@ class Survey:
         findings: Worst first.
         judged: Every practice, with every element.
         summary: The numbers.
+        also: How it stands against variants, where any were asked for (`survey.also`); they change nothing above.
     """
 
     file: str
@@ -284,6 +289,7 @@ class Survey:
     findings: tuple[Finding, ...]
     judged: tuple[Judged, ...]
     summary: Summary
+    also: tuple[Also, ...] = ()
 
 
 def in_order(findings: list[Finding], element_order: dict[str, int]) -> tuple[Finding, ...]:

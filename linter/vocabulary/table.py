@@ -22,6 +22,9 @@ class Word:
         gives: A dimension's name, size, ingress, text, yes-no, fitting, choice, point, or a kind (then it names another thing).
         choices: For a choice, the words it may be.
         state: Said under or in one operating state.
+        lasting: A check that no work on a circuit undoes.
+        signers: For a check, words of which the role of whoever signs must hold one; empty if anybody may.
+        span: A stated range is what it works over: both ends are facts, and a wider one is another machine, not a vaguer word.
         other: For a relation, the kind named after it; "" if only a state follows.
         floor: Least sensible value, SI; None if there is none.
         meaning, question, how: For people.
@@ -44,6 +47,9 @@ class Word:
     assume: str
     terminals: tuple[str, ...]
     said: tuple[str, ...] = ()
+    span: bool = False
+    lasting: bool = False
+    signers: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -125,8 +131,11 @@ def read_table(text: str) -> Vocabulary:
             raise ValueError(f"vocabulary.table: {row[0]} has {len(row)} columns, not {len(COLUMNS)}")
         name, sort, of, gives, under, other, floor, meaning, question, how, assume, said_cell = row
         gives, _, choices = gives.partition(":")
-        word = Word(name, sort, _split(of), "" if sort == "kind" else gives, _split(choices, "/"), under == "state", other,
-                    float(floor) if floor else None, meaning, question, how, assume, _split(gives) if sort == "kind" else (), _split(said_cell, ";"))
+        word = Word(name, sort, _split(of), "" if sort == "kind" else gives, _split(choices, "/"), under == "state",
+                    "" if sort == "attested" else other,
+                    float(floor) if floor else None, meaning, question, how, assume, _split(gives) if sort == "kind" else (),
+                    _split(said_cell, ";"), under == "span",
+                    under == "lasting", _split(other, "/") if sort == "attested" else ())
         if sort == "kind":
             kinds[name] = word
         else:

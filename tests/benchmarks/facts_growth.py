@@ -1,6 +1,8 @@
-"""How the cost of facts grows with the size of an installation: 30, 300, 3,000 and 30,000 runs; time, fitted exponent, peak memory.
+"""How the cost of facts grows with the size of an installation: 30, 300, 3,000 and 30,000 runs; time, fitted exponent, peak memory;
+once with every bank an island, once with all banks linked by fused tie cables, where everything is one wiring and any bank may stand alone.
 
-Run by hand: `python -m tests.benchmarks.facts_growth [largest]`. Every size is worked out in a process of its own, so that peak memory is its own.
+Run by hand: `python -m tests.benchmarks.facts_growth [largest]`. Time is processor time. Every size is worked
+out in a process of its own, so that peak memory is its own.
 """
 
 from __future__ import annotations
@@ -28,8 +30,13 @@ WORDS = {
 }
 
 
-def park(runs: int) -> Circuit:
-    """Banks with their bars, sub-bars and fused loads, out and back; every bank has an isolator, a charger, and a link to the next bank's bar."""
+def park(runs: int, *, linked: bool = False) -> Circuit:
+    """Banks with their bars, sub-bars and fused loads, out and back; every bank has an isolator and a charger.
+
+    Args:
+        runs: How many, about.
+        linked: Whether each bank's bars are joined with the next bank's by fused tie cables, or the banks are islands.
+    """
     things = []
     routes: list[str] = []
     wires: dict[str, dict[str, object]] = {}
@@ -48,6 +55,11 @@ def park(runs: int) -> Circuit:
         thick += [f"{b}w1", f"{b}w2", f"{b}w3", f"{b}n1"]
         thin += [f"{b}w4", f"{b}n4"]
         number += 4
+        if linked and bank:
+            things.append(part(f"{b}TF", "fuse", family="class T", rating=200, place_of="box"))
+            routes += [f"b{bank - 1}bar, 0 mm, {b}TF, {b}t 4 m, {b}bar", f"b{bank - 1}neg, {b}tn 4 m, {b}neg"]
+            thick += [f"{b}t", f"{b}tn"]
+            number += 2
         for s in range(BARS):
             if number >= runs:
                 break
@@ -72,27 +84,28 @@ def park(runs: int) -> Circuit:
     return circuit(things, routes, wires=wires, facts={"coldest": -10, "hottest": 45, "system-voltage": 12})
 
 
-def measure(runs: int) -> dict[str, object]:
-    """Seconds per word and in all, number of facts, peak memory."""
-    made = park(runs)
+def measure(runs: int, *, linked: bool = False) -> dict[str, object]:
+    """Seconds per word and in all, number of facts, those beyond a bound, peak memory."""
+    made = park(runs, linked=linked)
     took: dict[str, float] = {}
-    started = time.perf_counter()
+    started = time.process_time()
     book = Book(made)
-    took["open"] = time.perf_counter() - started
-    facts = troubles = 0
+    took["open"] = time.process_time() - started
+    facts = troubles = gaps = 0
     for kind, words in WORDS.items():
         for word in words:
-            before = time.perf_counter()
+            before = time.process_time()
             for element in book.members(kind):
                 book.begin()
                 try:
-                    book.reading(word, element)
+                    found = book.reading(word, element)
                     facts += 1
+                    gaps += found.gap is not None and found.gap.reason.startswith("too m")
                 except Exception as trouble:  # a budget spent is a result here, told and not hidden
                     troubles += 1
                     took.setdefault(f"{word}: {type(trouble).__name__}", 0.0)
-            took[word] = time.perf_counter() - before
-    return {"runs": runs, "seconds": sum(took.values()), "facts": facts, "troubles": troubles, "took": took,
+            took[word] = time.process_time() - before
+    return {"runs": runs, "seconds": sum(took.values()), "facts": facts, "troubles": troubles, "gaps": gaps, "took": took,
             "peak MB": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024}
 
 
@@ -103,28 +116,34 @@ def exponent(points: list[tuple[float, float]]) -> float:
     return sum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys, strict=True)) / sum((x - mean_x) ** 2 for x in xs)
 
 
-def main() -> None:
-    """Prints a table and the exponents."""
-    if len(sys.argv) > 2 and sys.argv[1] == "one":
-        print(json.dumps(measure(int(sys.argv[2]))))
-        return
-    largest = int(sys.argv[1]) if len(sys.argv) > 1 else 30_000
+def _rows(variant: str, largest: int) -> None:
     found = []
+    print(variant)
     for runs in (30, 300, 3_000, 30_000):
         if runs > largest:
             break
-        done = subprocess.run([sys.executable, "-m", "tests.benchmarks.facts_growth", "one", str(runs)], capture_output=True, text=True, check=True)
+        done = subprocess.run([sys.executable, "-m", "tests.benchmarks.facts_growth", "one", str(runs), variant], capture_output=True, text=True, check=True)
         one = json.loads(done.stdout)
         found.append(one)
         slow = sorted(one["took"].items(), key=lambda t: -t[1])[:6]
-        print(f"{runs:6d} runs: {one['seconds']:8.3f} s for {one['facts']} facts, {one['troubles']} over budget, peak {one['peak MB']:.0f} MB;  "
-              + ", ".join(f"{word} {seconds:.3f}" for word, seconds in slow), flush=True)
+        print(f"{runs:6d} runs: {one['seconds']:8.3f} s for {one['facts']} facts, {one['gaps']} beyond a bound, {one['troubles']} over budget, "
+              f"peak {one['peak MB']:.0f} MB;  " + ", ".join(f"{word} {seconds:.3f}" for word, seconds in slow), flush=True)
     if len(found) > 1:
         print(f"fitted exponent {exponent([(one['runs'], one['seconds']) for one in found]):.2f}")
         for word in sorted(found[-1]["took"], key=lambda w: -found[-1]["took"][w])[:8]:
             points = [(one["runs"], one["took"][word]) for one in found[1:] if one["took"].get(word, 0) > 1e-4]
             if len(points) > 1:
                 print(f"  {word}: {exponent(points):.2f}")
+
+
+def main() -> None:
+    """Prints a table and the exponents, of banks that are islands and of banks that are linked."""
+    if len(sys.argv) > 2 and sys.argv[1] == "one":
+        print(json.dumps(measure(int(sys.argv[2]), linked="linked" in sys.argv)))
+        return
+    largest = int(sys.argv[1]) if len(sys.argv) > 1 else 30_000
+    for variant in ("islands", "linked"):
+        _rows(variant, largest)
 
 
 if __name__ == "__main__":

@@ -60,6 +60,14 @@ def test_a_record_covers_only_what_it_names() -> None:
     assert truth_of(text, "W3") is Truth.UNKNOWN
 
 
+def test_one_record_may_speak_of_several_checks() -> None:
+    text = SIGNED.replace("what: crimps tugged", "what: [crimps tugged, lugs in order, blessed by the parish]")
+    found, told = api.read((BASE + text).encode(), "cart.yaml", on=ON)
+    assert found is not None and not told
+    assert len(found.described.attested) == 3
+    assert found.book.truth_of("crimps-tugged", "W1") is Truth.YES
+
+
 def test_it_must_say_by_what_means() -> None:
     text = "attested:\n  - {what: crimps tugged, on: 2026-05-03, by: owner}\n"
     assert truth_of(text, "W1") is Truth.UNKNOWN
@@ -105,6 +113,14 @@ def test_work_that_names_nothing_lapses_everything() -> None:
     assert {truth_of(text, f"W{n}") for n in range(1, 8)} == {Truth.UNKNOWN}
 
 
+def test_a_meter_aboard_stays_aboard_whatever_is_worked_on() -> None:
+    text = SIGNED.replace("crimps tugged", "[meter carried, owner notes written]") + "changes:\n  - {what: lamp swapped, on: 2026-06-01, of: [L2]}\n"
+    found, _ = api.read((BASE + text).encode(), "cart.yaml", on=ON)
+    assert found is not None
+    assert found.book.truth_of("meter-carried", "") is Truth.YES
+    assert found.book.truth_of("owner-notes-written", "") is Truth.UNKNOWN
+
+
 @pytest.mark.parametrize(("day", "expected"), [("2026-05-02", Truth.YES), ("2026-05-03", Truth.YES), ("2026-05-04", Truth.UNKNOWN)])
 def test_work_before_or_on_the_day_leaves_it_standing(day: str, expected: Truth) -> None:
     assert truth_of(SIGNED + f"changes:\n  - {{what: lamp swapped, on: {day}, of: [L2]}}\n", "W5") is expected
@@ -124,3 +140,17 @@ def test_a_slip_of_the_pen_is_told_and_words_of_ones_own_are_not() -> None:
     assert [one.kind for one in told] == ["unknown-check"]
     assert told[0].remedy == "Did you mean crimps tugged?"
     assert api.read((BASE + SIGNED.replace("crimps tugged", "washed and blessed by the parish")).encode(), "cart.yaml")[1] == []
+
+
+@pytest.mark.parametrize(("signed", "expected"), [
+    (["by: owner"], Truth.UNKNOWN), (["by: owner, role: licensed electrician"], Truth.YES), (["by: electrician of the yard"], Truth.YES),
+    (["by: owner, role: owner"], Truth.UNKNOWN), (["by: a. smith, role: certified installer", "by: owner, result: failed"], Truth.YES)])
+def test_some_checks_take_a_role(signed: list[str], expected: Truth) -> None:
+    """The mains side is vouched for by whoever may; another's signature neither counts nor undoes theirs."""
+    text = "attested:\n" + "".join(f"  - {{what: mains handed over, on: 2026-05-0{n + 1}, how: paper, {who}}}\n" for n, who in enumerate(signed))
+    found, told = api.read((BASE + text).encode(), "cart.yaml", on=ON)
+    assert found is not None, told
+    assert found.book.truth_of("mains-handed-over", "") is expected
+    if expected is Truth.UNKNOWN:
+        gap = found.book.reading("mains-handed-over", "").gap
+        assert gap is not None and "takes the role of" in gap.reason

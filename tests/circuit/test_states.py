@@ -82,8 +82,7 @@ def test_too_many_states_is_cannot_tell() -> None:
     book.reach.spread = overflow  # type: ignore[method-assign,assignment]
     answer = book.relation("fed-in", "L", None)
     assert answer.yes == book.nothing and answer.no == book.nothing and answer.note == "too many states (K)"
-    book.reach.joined = overflow  # type: ignore[method-assign,assignment]
-    reading = book.reading("fed-from-both-ends", "W1")
+    reading = book.reading("live-unfused", "L")
     assert reading.gap is not None and reading.gap.reason == "too many states (K)"
 
 

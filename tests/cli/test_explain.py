@@ -17,6 +17,8 @@ from linter.cli.app import tugtest
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "fixtures" / "honey-trailer" / "installation.yaml"
 ON = datetime.date(2026, 11, 24)
+# A small one, with a fault supposed.
+PUNT = ("--suppose", "bilge pump.current = 40 A", str(ROOT / "fixtures" / "house-pack" / "pond-punt.yaml"))
 
 
 def run(*arguments: str) -> str:
@@ -66,7 +68,7 @@ def test_values_way_and_turn(findings: dict[tuple[str, str], dict[str, Any]]) ->
 
 def test_a_limit_names_all_who_set_it() -> None:
     """The basics, then the house pack with its reason."""
-    text = run("--explain", "--suppose", "bilge pump.current = 40 A", str(ROOT / "fixtures" / "house-pack" / "pond-punt.yaml"))
+    text = run("--explain", *PUNT)
     words = " ".join(text.split())
     assert "set to 0.75 by low-voltage-basics" in words and "tightened to 0.7 by our-yard: Our boats lie in the sun all day" in words
 
@@ -81,7 +83,7 @@ def test_where_it_is_said_to_turn_it_turns() -> None:
 def test_text_shows_it_and_a_plain_check_does_not() -> None:
     """In every form that is read by people; nowhere unasked."""
     for form, mark in (("text", "Filled in"), ("html", "<dt>Turns</dt>"), ("markdown", "**Turns:**")):
-        assert mark in run("--explain", "--as", form, str(DEMO))
+        assert mark in run("--explain", "--as", form, *PUNT)
     assert "Filled in" not in run("--all", str(DEMO))
 
 

@@ -73,8 +73,9 @@ def test_what_cannot_be_supposed_is_told(said: str, told: str) -> None:
 
 
 def test_explaining_shows_the_card_the_way_and_the_limit() -> None:
-    """Why: the card, the way as a list, the limit and the pack that set it."""
+    """Why: the card filled in, the way as a list, the limit and the pack that set it, the value of a stated fact at which it turns."""
     _, out, _ = run("--explain")
-    assert "require battery-end-unfused of C at most fuse-reach" in out
+    assert "looked at when W25b is the lead of a charger: yes" in out
+    assert "length of W25b: 200 mm or less is met, more is not" in out
     assert "limit fuse-reach 200 mm" in out
     assert "By way of" in out

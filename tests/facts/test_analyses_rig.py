@@ -188,31 +188,24 @@ def test_who_opens_first() -> None:
 # ---- N11 ----------------------------------------------------------------------------------------------------------------------------
 
 def test_inrush() -> None:
-    with_capacitors = ("    power: 2000 W\n", "    power: 2000 W\n    input capacitance: 24 mF\n    capacitor resistance: 3 mΩ\n    precharge resistor: 47 Ω\n")
-    book = changed(with_capacitors)
+    book = rig()
     # 5.61 mΩ in the notes; the drawing has the lugs of the bars' ends in it.
     near(Range(*(x / 1000 for x in (book.quantity("inrush-current", "inverter").low, book.quantity("inrush-current", "inverter").high))), "2.4")
     assert abs(book.quantity("inrush-melting", "inverter").high - 384) < 8
     assert abs(book.quantity("inrush-time", "inverter").high - 135e-6) < 3e-6
     near(book.quantity("precharge-time", "inverter"), "5.6")
     near(book.quantity("precharge-energy", "inverter"), "2.2")
-    assert [str(w) for w in rig().reading("inrush-current", "inverter").wants] == ["input-capacitance of inverter"]
+    unread = changed(("    input capacitance: 24 mF\n", ""))
+    assert [str(w) for w in unread.reading("inrush-current", "inverter").wants] == ["input-capacitance of inverter"]
 
 
 # ---- N16, N17 -----------------------------------------------------------------------------------------------------------------------
 
+# Hours a day, idling and what is usable stand in the file; the notes add the seasons, and reckon with 12.8 V and 13.2 V.
 DAY = (
-    ("conditions: {coldest: -18 °C, hottest: 45 °C}",
-     "conditions: {coldest: -18 °C, hottest: 45 °C, summer sun: 5.6 h, autumn sun: 3.2 h, winter sun: 0.9 h, sun yield: 70 %, "
-     "drive a day: 1.5 h, shore a day: 8 h}"),
-    ("    current: 45 A\n", "    current: 45 A\n    hours a day: 3 h\n"),
-    ("{kind: load, place: extraction room, current: 9 A,", "{kind: load, place: extraction room, current: 9 A, hours a day: 1.2 h,"),
-    ("{kind: load, place: extraction room, current: 30 A,", "{kind: load, place: extraction room, current: 30 A, hours a day: 2.5 h,"),
-    ("title: room lamps, place: extraction room, current: 4 A,", "title: room lamps, place: extraction room, current: 4 A, hours a day: 3 h,"),
-    ("    power: 2000 W\n", "    power: 2000 W\n    average power: 900 W\n    hours a day: 1.5 h\n    idle power: 14 W\n    idle a day: 8 h\n"),
-    ("    current: 85 A\n", "    current: 85 A\n    hours a day: 0.15 h\n"),
-    ("    rest voltage: 13.4 V\n", "    rest voltage: 13.2 V\n    usable share: 80 %\n    stored from: 80 %\n    stored to: 30 %\n    self-discharge: 3 %\n"),
-    ("    working current: 9.6 A\n", "    working current: 9.6 A\n    peak power: 190 W\n"),
+    ("conditions:\n", "conditions:\n  summer sun: 5.6 h\n  autumn sun: 3.2 h\n"
+     "  winter sun: 0.9 h\n  sun yield: 70 %\n  drive a day: 1.5 h\n  shore a day: 8 h\n"),
+    ("    rest voltage: 13.4 V\n", "    rest voltage: 13.2 V\n"),
     bank_at("12.8"),
 )
 
@@ -221,8 +214,10 @@ def test_energy_over_a_day() -> None:
     book = changed(*DAY)
     used = book.quantity("daily-use", "T1")
     wh = 3600.0
-    # The lift is B2's as well: in the upper end only. D2's 5 mA stand on the bank in BOTH, and the inverter's 25 mA only with K2 on.
-    assert abs(used.high / wh - 4780) < 3 and abs(used.low / wh - (4780 - 163 - 8)) < 3
+    # D2's 5 mA stand on the bank in BOTH, and the inverter's 25 mA only with K2 on. Of loads whose average nobody stated only the most is known.
+    assert abs(used.high / wh - 4780) < 3 and used.low < used.high
+    averages = [FactRef(load, "average-power") for load in book.members("load") if book.reading("average-power", load).gap is not None]
+    assert set(averages) & book.reading("daily-use", "T1").wants
     near(Range(*(x / wh for x in (book.quantity("usable-energy", "T1").low, book.quantity("usable-energy", "T1").high))), "2867")
     assert abs(book.quantity("days-in-reserve", "T2").low / 86400 - 0.60) < 0.005
     for season, over in (("summer", 887.0), ("autumn", -71.0), ("winter", -990.0)):

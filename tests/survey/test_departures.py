@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 
 import pytest
 
 from linter.base.span import Span
+from linter.base.values import Range
 from linter.description.described import Departure
+from linter.language.explain import FoundValue
 from linter.survey.departures import depart
 from linter.survey.record import CANNOT_TELL, DEPARTED, NOT_MET, Finding, fingerprint
+from linter.units.dimension import CURRENT
 
 ON = datetime.date(2026, 11, 24)
 BECAUSE = "Spares are carried in the cab."
@@ -60,3 +64,31 @@ def test_fingerprints_hang_on_names_only() -> None:
     """Moved lines reopen nothing; and two names never run together."""
     assert fingerprint("a", "bc") != fingerprint("ab", "c")
     assert fingerprint("a", "b") == fingerprint("a", "b")
+
+
+def measured(found: float, asked: float, worse: str = "higher") -> tuple[FoundValue, ...]:
+    return (FoundValue(Range(found, found), CURRENT, Range(asked, asked), worse),)
+
+
+@pytest.mark.parametrize(("values", "was_found", "was_asked", "outcome", "sorts"), [
+    (measured(173.04, 163.7), "173 A", "164 A", DEPARTED, []),
+    (measured(160, 163.7), "173 A", "164 A", DEPARTED, []),
+    (measured(175, 163.7), "173 A", "164 A", NOT_MET, ["departure lapsed"]),
+    (measured(173, 120), "173 A", "164 A", NOT_MET, ["departure lapsed"]),
+    (measured(173, 120), "173 A", "", DEPARTED, []),
+    (measured(3.0, 3.5, "lower"), "3.1 A", "3.5 A", NOT_MET, ["departure lapsed"]),
+    (measured(3.0, 4.0, "lower"), "3 A", "3.5 A", NOT_MET, ["departure lapsed"]),
+    (measured(3.2, 3.2, "lower"), "3 A", "3.5 A", DEPARTED, []),
+    (measured(173, 163.7), "3 m", "", NOT_MET, ["departure lapsed"]),
+    (measured(173, 163.7), "", "", DEPARTED, ["departure open"]),
+    (measured(173, 163.7, ""), "", "", DEPARTED, []),
+    ((FoundValue(Range(170, 180), CURRENT, Range(160, 164), "higher"),), "173 A", "164 A", NOT_MET, ["departure lapsed"]),
+    ((), "173 A", "", DEPARTED, []),
+])
+def test_it_lapses_when_what_decided_gets_worse(values: tuple[FoundValue, ...], was_found: str, was_asked: str, outcome: str, sorts: list[str]) -> None:
+    """Either side of the comparison may get worse; better is welcome; a number of another kind was agreed to for another reason."""
+    departure = replace(agreed("2027-05-01"), found=(was_found,) if was_found else (), asked=(was_asked,) if was_asked else ())
+    findings, remarks = depart([replace(found(NOT_MET), values=values)], (departure,), ON, {"big-fuse": "big-fuse"}, frozenset({"F12"}))
+    assert (findings[0].outcome, [remark.sort for remark in remarks]) == (outcome, sorts)
+    if sorts == ["departure open"]:
+        assert "found: 173 A, asked: 163.7 A" in remarks[0].text

@@ -21,6 +21,7 @@ def test_every_word_is_complete(word: Word) -> None:
     assert word.sort in ("property", "attested", "fact", "relation")
     if word.sort == "attested":
         assert word.gives == "yes-no" and not word.assume, "nobody signed means nobody knows"
+    assert word.sort == "attested" or not word.signers
     if word.stated:
         assert word.question, word.word
         assert word.question.endswith("?")
