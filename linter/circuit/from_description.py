@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from linter.base.diagnostic import Diagnostic
+from linter.base.groups import Groups
 from linter.base.reading import Reading
 from linter.base.span import Span
 from linter.base.text import clean, listed
@@ -308,22 +309,15 @@ def _studs(thing: Thing) -> tuple[str, ...]:
 
 def _poles(routes: tuple[Route, ...]) -> list[int]:
     """Per route +1, -1, or 0 if its ends do not say: poles named at an end spread over buses and junctions to other routes."""
-    parent: dict[str, str] = {}
-
-    def root(name: str) -> str:
-        while parent.setdefault(name, name) != name:
-            parent[name] = parent[parent[name]]
-            name = parent[name]
-        return name
-
+    together = Groups()
     said: dict[str, int] = {}
     for number, route in enumerate(routes):
         own = f"route {number}"
         for stop in route.stops:
             if stop.sort == "node":
-                parent[root(own)] = root(f"node {stop.element}")
+                together.join(own, f"node {stop.element}")
     for number, route in enumerate(routes):
         for stop in route.stops:
             if stop.sort == "terminal" and stop.terminal.endswith(("positive", "negative")):
-                said.setdefault(root(f"route {number}"), 1 if stop.terminal.endswith("positive") else -1)
-    return [said.get(root(f"route {number}"), 0) for number in range(len(routes))]
+                said.setdefault(together.find(f"route {number}"), 1 if stop.terminal.endswith("positive") else -1)
+    return [said.get(together.find(f"route {number}"), 0) for number in range(len(routes))]

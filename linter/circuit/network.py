@@ -142,12 +142,6 @@ class Network:
         return {t: s for s in self.hard_sources if (t := self.output(s)) is not None}
 
     @cached_property
-    def limited_outputs(self) -> dict[str, str]:
-        """Positive terminal each other source pushes from, to its name."""
-        hard = set(self.hard_sources)
-        return {t: s for s in self.sources if s not in hard and (t := self.output(s)) is not None}
-
-    @cached_property
     def rated_outputs(self) -> dict[str, str]:
         """Positive terminal of each source that gives its rating and no more, to its name: all but batteries, alternators too."""
         return {t: s for s in self.sources if not self.is_a(s, "battery") and (t := self.output(s)) is not None}

@@ -9,6 +9,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 
+from linter.base.groups import Groups
 from linter.circuit.model import ALWAYS, Edge
 from linter.circuit.network import Network
 from linter.circuit.states import States
@@ -30,26 +31,17 @@ class Clusters:
 
     def __init__(self, network: Network, barring: frozenset[str]) -> None:
         everything = network.space.everything
-        root: dict[str, str] = {t: t for t in network.at}
-
-        def find(name: str) -> str:
-            while root[name] != name:
-                root[name] = root[root[name]]
-                name = root[name]
-            return name
-
+        together = Groups()
         contacts: list[int] = []
         for number, edge in enumerate(network.edges):
             if network.taken_by[number] in barring:
                 continue
             if network.sure(number) == everything:
-                one, two = find(edge.a), find(edge.b)
-                if one != two:
-                    root[one] = two
+                together.join(edge.a, edge.b)
             elif network.closable(number):
                 contacts.append(number)
         numbers: dict[str, int] = {}
-        self.of = {t: numbers.setdefault(find(t), len(numbers)) for t in network.at}
+        self.of = {t: numbers.setdefault(together.find(t), len(numbers)) for t in network.at}
         self.members: list[list[str]] = [[] for _ in numbers]
         for terminal, number in self.of.items():
             self.members[number].append(terminal)
@@ -271,6 +263,10 @@ class Reach:
     def between(self, start: str, goal: str, *, sure: bool, without: frozenset[str] = _NONE) -> States:
         """States in which two terminals are joined."""
         return self.spread((start,), sure=sure, without=without).get(goal, self.space.nothing)
+
+    def may_run(self, user: str) -> States:
+        """States in which nothing wired bars a load, or the input of a charger."""
+        return self.space.without(self.space.everything, self.space.any_of(self.network.circuit.barred.get(user, ())))
 
     # ---- sources --------------------------------------------------------------------------------------------------------------------
 

@@ -46,7 +46,7 @@ def alternator_load(book: Book, alternator: str) -> Reading:
             continue
         # A load that another battery may feed as well counts in the upper end only.
         shared = is_load and any(b not in own and book.reach.between(network.output(b) or "", entry, sure=False) != book.nothing for b in network.batteries)
-        runs = book.without(book.everything, book.space.any_of(book.circuit.barred.get(name, ()))) if is_load else book.reach.awake(name, sure=False)
+        runs = book.reach.may_run(name) if is_load else book.reach.awake(name, sure=False)
         maybe = book.reach.between(post, entry, sure=False) & awake & runs
         if maybe == book.nothing:
             continue

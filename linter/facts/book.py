@@ -85,6 +85,15 @@ class Book:
         """`states` less `less`."""
         return self.space.without(states, less)
 
+    def all_of(self, conditions: Iterable[States]) -> States:
+        """States in which all of some conditions hold; the rest is not looked at once there are none."""
+        together = self.everything
+        for condition in conditions:
+            together = together & condition
+            if together == self.nothing:
+                break
+        return together
+
     def describe_states(self, states: States) -> str:
         """"K1 both, X3 mated"; "some states" when there are too many to say which."""
         try:

@@ -17,7 +17,7 @@ from linter.base.values import INF, Range, plus
 from linter.circuit.states import TooManyStates
 from linter.facts import resistance
 from linter.facts.homeward import Home, home
-from linter.facts.largest import GROUND, LEAST, MOST, Largest, doubled, meter
+from linter.facts.largest import GROUND, LEAST, MOST, Largest, meter, out_and_back
 from linter.facts.protection import ends_of
 from linter.facts.registry import fact
 from linter.facts.saying import amps, number, ohms
@@ -31,11 +31,11 @@ HOT = Range(70.0, 70.0)
 FLOOR_PER_12 = 11.5
 
 
-def _hot(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
+def _one_way(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
     """An edge as the smallest fault sees it: hot, and with cables that lie beside it taking their part; where some other way round may, down to nothing."""
 
     def make() -> tuple[Range, frozenset[FactRef]]:
-        found, wants = doubled(book, edge, HOT)
+        found, wants = resistance.edge_resistance(book, edge, HOT)
         share, more = share_of(book, edge)
         low = found.low * share.low if edge in lone_edges(book) else 0.0
         return Range(low, found.high * share.high if share.high > 0 else 0.0), wants | more
@@ -43,10 +43,10 @@ def _hot(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
     return book.memo(("hot", edge), make)
 
 
-def _one_way(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
-    """As `_hot`, where the return is drawn and counted by itself: a wire once."""
-    found, wants = _hot(book, edge)
-    return (Range(found.low / 2, found.high / 2), wants) if book.network.edges[edge].kind == "conductor" else (found, wants)
+def _hot(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
+    """The same, where no return is drawn: a wire counts out and back."""
+    found, wants = _one_way(book, edge)
+    return out_and_back(book, edge, found), wants
 
 
 # ---- largest ------------------------------------------------------------------------------------------------------------------------

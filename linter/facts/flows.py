@@ -137,7 +137,7 @@ class _Reckoning(Solver):
         return tuple((c, *pair) for c in self.book.members("solar-controller") if (pair := self._pair(c, "in ")) is not None)
 
     def _injections(self) -> tuple[Injection, ...]:
-        book, space = self.book, self.space
+        book = self.book
         found: list[Injection] = []
         for load in book.members("load"):
             pair = self._pair(load)
@@ -145,7 +145,7 @@ class _Reckoning(Solver):
                 continue
             reading = book.reading("feed-current", load)
             size = reading.value if isinstance(reading.value, Range) else Range(0.0, INF)
-            runs = space.without(book.everything, space.any_of(book.circuit.barred.get(load, ())))
+            runs = book.reach.may_run(load)
             found.append(Injection(load, pair[1], pair[0], size, False, True, book.truth_of("breakaway", load), runs, runs, reading.wants, reading.uses))
         for source in book.network.sources:
             if book.is_a(source, "battery"):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from linter.base.gap import FactRef
 from linter.base.values import Range
 from linter.facts.demands import EdgeCost
-from linter.facts.trunks import first_way
+from linter.facts.loop import split_ways
 
 if TYPE_CHECKING:
     from linter.facts.book import Book
@@ -48,22 +48,10 @@ def home(book: Book, terminal: str, batteries: Iterable[str], cost: EdgeCost) ->
         batteries: Of one bank, always joined.
         cost: Resistance of an edge. [Ω]
     """
-    network = book.network
-    start = negative_beside(book, terminal)
-    if start is None:
+    bank = tuple(batteries)
+    shared, own = split_ways(book, negative_beside(book, terminal), bank, "negative")
+    if len(own) < len(bank):
         return None
-    ways: dict[str, tuple[int, ...]] = {}
-    for battery in batteries:
-        post = network.terminal(battery, "negative")
-        states = book.nothing if post is None else book.reach.between(post, start, sure=False)
-        way = first_way(book, start, post, states) if post is not None and states != book.nothing else None
-        if way is None:
-            return None
-        ways[battery] = way
-    drawn = list(ways.values())
-    common = 0
-    while drawn and all(len(way) > common and way[common] == drawn[0][common] for way in drawn):
-        common += 1
     wants: set[FactRef] = set()
 
     def total(edges: tuple[int, ...]) -> Range:
@@ -74,6 +62,5 @@ def home(book: Book, terminal: str, batteries: Iterable[str], cost: EdgeCost) ->
             low, high = low + ohm.low, high + ohm.high
         return Range(low, high)
 
-    shared = total(drawn[0][:common]) if drawn else Range(0.0, 0.0)
-    own = {battery: total(way[common:]) for battery, way in ways.items()}
-    return Home(shared, own, frozenset(wants))
+    out, each = total(shared), {battery: total(way) for battery, way in own.items()}
+    return Home(out, each, frozenset(wants))

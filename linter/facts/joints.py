@@ -9,6 +9,7 @@ from linter.base.reading import Reading, Step
 from linter.base.truth import Truth, all_of, any_of
 from linter.base.values import INF, Range
 from linter.facts.capacity import HOTTEST_BELIEVED, OWN, base_capacity
+from linter.facts.plain import WET
 from linter.facts.protection import ends_of
 from linter.facts.registry import fact, relation
 from linter.facts.saying import amps, degrees, known_inputs
@@ -19,7 +20,6 @@ from linter.language.world import Answer
 if TYPE_CHECKING:
     from linter.facts.book import Book
 
-_WET = frozenset({"spray", "stones", "salt", "washed down", "sun", "rain", "outdoors"})
 # A housing that splashing water does not enter, whatever dust does.
 _SPLASH = frozenset({"IPX4"})
 # What has no housing to speak of, whatever code is on it: posts and studs lie bare.
@@ -44,7 +44,7 @@ def laid_through(book: Book, conductor: str, place: str | None) -> Answer:
 def wet(book: Book, place: str) -> Reading:
     """Whether spray, stones, salt, rain, sun (so rain as well) or a washing hose reach it."""
     said = book.reading("exposure", place)
-    return worked(one_of(book.words("exposure", place), _WET), wants=said.wants, uses=said.uses)
+    return worked(one_of(book.words("exposure", place), WET), wants=said.wants, uses=said.uses)
 
 
 @fact("ends-in-wet", "conductor")

@@ -14,7 +14,8 @@ from linter.base.truth import Truth
 from linter.base.values import INF, Range, plus
 from linter.circuit.states import BeyondBound, TooManyStates
 from linter.facts import demands, resistance
-from linter.facts.homeward import Home, home, negative_beside
+from linter.facts.homeward import home, negative_beside
+from linter.facts.loop import Loop
 from linter.facts.nodal import Branch, branch_currents
 from linter.facts.trunks import lone_edges, share_of
 
@@ -32,11 +33,9 @@ MOST = 1e6
 GROUND = "ground"
 
 
-def doubled(book: Book, edge: int, temperature: Range) -> tuple[Range, frozenset[FactRef]]:
-    found, wants = resistance.edge_resistance(book, edge, temperature)
-    if book.network.edges[edge].kind == "conductor":
-        return Range(2 * found.low, 2 * found.high), wants
-    return found, wants
+def out_and_back(book: Book, edge: int, once: Range) -> Range:
+    """An edge with a return of the same length and size: a wire twice, a device once. [Ω]"""
+    return Range(2 * once.low, 2 * once.high) if book.network.edges[edge].kind == "conductor" else once
 
 
 def _cold(book: Book, edge: int) -> tuple[Range, frozenset[FactRef]]:
@@ -67,13 +66,11 @@ class Largest:
         self.beyond: dict[str, TooManyStates] = {}
         network = book.network
         devices = [d for d in self.found if network.of.get(d)]
-        sources = [t for s in network.sources if (t := network.output(s)) is not None]
         seen: set[str] = set()
         at: dict[str, list[str]] = {}
         for device in devices:
             for terminal in network.own(device):
                 at.setdefault(terminal, []).append(device)
-        pushing = set(sources)
         for device in devices:
             for terminal in network.own(device):
                 if terminal in seen or terminal not in network.at:
@@ -81,7 +78,7 @@ class Largest:
                 part = set(book.reach.joined((terminal,)))
                 seen |= part
                 here = list(dict.fromkeys(d for t in part for d in at.get(t, ())))
-                if not pushing.isdisjoint(part):
+                if not network.pushing.keys().isdisjoint(part):
                     try:
                         for states, closed in self._patterns(part):
                             self._solve(part, here, states, closed)
@@ -99,11 +96,7 @@ class Largest:
             if n not in always:
                 conditions.setdefault(network.maybe(n), []).append(n)
         # Most often there is a state with every contact closed; then no other pattern counts.
-        together = self.book.everything
-        for condition in reversed(conditions):
-            together = together & condition
-            if together == nothing:
-                break
+        together = self.book.all_of(reversed(conditions))
         if together != nothing:
             return [(together, frozenset(edges))]
         pieces: list[tuple[Any, frozenset[int]]] = [(self.book.everything, always)]
@@ -126,22 +119,22 @@ class Largest:
 
     def _solve(self, part: set[str], devices: list[str], states: Any, closed: frozenset[int]) -> None:
         book, network = self.book, self.book.network
-        here = {s for t, s in (*network.hard_outputs.items(), *network.limited_outputs.items()) if t in part} if len(part) > len(network.sources) else {
-            s for t in part if (s := network.hard_outputs.get(t) or network.limited_outputs.get(t)) is not None}
+        pushing = network.pushing
+        here = {s for t, s in pushing.items() if t in part} if len(part) > len(pushing) else {s for t in part if (s := pushing.get(t)) is not None}
         sources = [s for s in network.sources if s in here] if len(here) > 1 else list(here)
         batteries = [b for b in sources if book.is_a(b, "battery")]
         if batteries:
             shorts = [resistance.lowest_resistance(book, b) for b in batteries]
             fault_volts = [resistance.fault_voltage(book, b) for b in batteries]
-            parts = [doubled(book, n, COLD) for n in closed]
+            parts = [resistance.edge_resistance(book, n, COLD) for n in closed]
             returns = self._returns(part, devices, batteries)
-            open_refs = frozenset().union(*(w for _, w in shorts), *(w for _, w in parts), *(home.wants for home in returns.values()))
+            open_refs = frozenset().union(*(w for _, w in shorts), *(w for _, w in parts), *(asks for _, asks in returns.values()))
             high = self._worse(devices, batteries, [r.low for r, _ in shorts], closed, [r.low for r, _ in parts], max(v.high for v in fault_volts),
-                               {side: back.shared.low for side, back in returns.items()})
+                               {side: back.low for side, (back, _) in returns.items()})
             low = high
             if open_refs or any(not v.known for v in fault_volts):
                 low = self._worse(devices, batteries, [r.high for r, _ in shorts], closed, [r.high for r, _ in parts], min(v.low for v in fault_volts),
-                                  {side: back.shared.high for side, back in returns.items()})
+                                  {side: back.high for side, (back, _) in returns.items()})
         else:
             high = low = {d: (0.0, 0.0) for d in devices}
             open_refs = frozenset()
@@ -153,7 +146,7 @@ class Largest:
             self.found[device].append((max(low[device]), max(high[device]) + extra, states, ", ".join(batteries)))
             self.wants[device] |= open_refs | {w for _, (push, ws) in limited if not push.known for w in ws}
 
-    def _returns(self, part: set[str], devices: list[str], batteries: list[str]) -> dict[str, Home]:
+    def _returns(self, part: set[str], devices: list[str], batteries: list[str]) -> dict[str, Loop]:
         """Terminal of a device to the least return of the things that hang on that side of it, before the next device; left out where nothing does.
 
         Parallel returns of a bank share the short: less than the smallest of them over their number it cannot be.
@@ -177,16 +170,16 @@ class Largest:
                     if other in part and other not in cluster and not stops and network.closable(n):
                         cluster[other] = number
                         stack.append(other)
-        found: dict[str, Home] = {}
-        least: dict[int, Home | None] = {}
+        found: dict[str, Loop] = {}
+        least: dict[int, Loop | None] = {}
         for device in devices:
             for terminal in network.own(device):
                 mine = cluster.get(terminal, -1)
                 if mine >= 0 and mine not in least:
-                    homes = [back for body in bodies[mine] if (back := home(book, body, batteries, lambda e: _cold(book, e))) is not None]
-                    sums = [Home(plus(back.shared, _beside(back.own)), {}, back.wants) for back in homes]
-                    least[mine] = Home(Range(min(one.shared.low for one in sums), min(one.shared.high for one in sums)), {},
-                                       frozenset().union(*(one.wants for one in sums))) if sums else None
+                    homes = [way for body in bodies[mine] if (way := home(book, body, batteries, lambda e: _cold(book, e))) is not None]
+                    sums = [plus(way.shared, _beside(way.own)) for way in homes]
+                    least[mine] = (Range(min(one.low for one in sums), min(one.high for one in sums)),
+                                   frozenset().union(*(way.wants for way in homes))) if sums else None
                 if mine >= 0 and (back := least[mine]) is not None:
                     found[terminal] = back
         return found
@@ -194,10 +187,10 @@ class Largest:
     def _worse(self, devices: list[str], batteries: list[str], inner: list[float], closed: frozenset[int], each: list[float], pressure: float,
                returns: dict[str, float]) -> dict[str, tuple[float, float]]:
         """Per device and side, the larger of a short by way of a return like the way out, and by the return that is drawn."""
-        found = self._through(devices, batteries, inner, closed, each, pressure, None)
+        twice = [out_and_back(self.book, n, Range(ohm, ohm)).low for n, ohm in zip(closed, each, strict=True)]
+        found = self._through(devices, batteries, inner, closed, twice, pressure, None)
         if returns:
-            once = [ohm / 2 if self.book.network.edges[n].kind == "conductor" else ohm for n, ohm in zip(closed, each, strict=True)]
-            drawn = self._through(devices, batteries, inner, closed, once, pressure, returns)
+            drawn = self._through(devices, batteries, inner, closed, each, pressure, returns)
             found = {d: (max(a, drawn[d][0]), max(b, drawn[d][1])) if d in drawn else (a, b) for d, (a, b) in found.items()}
         return found
 

@@ -14,7 +14,7 @@ from linter.facts.drop import warm_cost
 from linter.facts.loop import loop_to_bank, split_ways
 from linter.facts.registry import fact
 from linter.facts.saying import known_inputs, number, volts
-from linter.facts.trunks import lone_edges, mates, share_of, ways_out
+from linter.facts.trunks import lone_edges, mates, post_of, share_of, ways_out
 from linter.facts.worked import uses_of, wants_of, worked
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def _leads(book: Book, charger: str) -> list[tuple[tuple[str, ...], bool, Range,
                 book, charger, group, {b: Range(0.0, 0.0) for b in group}, lambda n: warm_cost(book, n))
             if loop is None:
                 continue
-            shared, own = split_ways(book, charger, group, "positive", lambda n: warm_cost(book, n))
+            shared, own = split_ways(book, post_of(book, charger, "positive"), group, "positive")
             ways = [[e for e in (*shared, *more) if book.is_a(book.network.edges[e].element, "conductor")] for more in own.values()]
             each = [[book.quantity("length", book.network.edges[e].element) for e in way] for way in ways]
             length = Range(min(sum(r.low for r in way) for way in each), min(sum(r.high for r in way) for way in each))

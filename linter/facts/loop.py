@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from linter.base.gap import FactRef
@@ -23,10 +24,9 @@ def side_by_side(parts: list[float]) -> float:
     return INF if total <= 0 else 1 / total
 
 
-def split_ways(book: Book, thing: str, batteries: tuple[str, ...], pole: str, _: EdgeCost | None = None) -> tuple[tuple[int, ...], dict[str, tuple[int, ...]]]:
-    """Edges from a thing's pole to the batteries of one bank: those all of them share, from the thing on, and each battery's own. A battery without
-    a way is left out. Which way is told does not rest on what it costs."""
-    start = post_of(book, thing, pole)
+def split_ways(book: Book, start: str | None, batteries: Iterable[str], pole: str) -> tuple[tuple[int, ...], dict[str, tuple[int, ...]]]:
+    """Edges from a terminal to one pole of the batteries of a bank: those all of them share, from the terminal on, and each battery's own. A battery
+    without a way is left out. Which way is told does not rest on what it costs."""
     ways: dict[str, tuple[int, ...]] = {}
     for battery in batteries:
         post = book.network.terminal(battery, pole)
@@ -54,10 +54,10 @@ def loop_to_bank(book: Book, thing: str, group: tuple[str, ...], inner: dict[str
         cost: Of an edge.
         lead: Whether the wires count; with remote sense they do not.
     """
-    shared, own = split_ways(book, thing, group, "positive")
+    shared, own = split_ways(book, post_of(book, thing, "positive"), group, "positive")
     if not own:
         return None
-    back, own_back = split_ways(book, thing, tuple(own), "negative")
+    back, own_back = split_ways(book, post_of(book, thing, "negative"), own, "negative")
     wants: set[FactRef] = set()
     alone = lone_edges(book)
 

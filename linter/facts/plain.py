@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 _LITHIUM = frozenset({"lithium iron phosphate", "lithium"})
 _LEAD = frozenset({"flooded lead-acid", "AGM lead-acid", "gel lead-acid"})
-_WET = frozenset({"spray", "stones", "salt", "washed down", "sun", "rain", "outdoors"})
+# Words of an exposure that mean water gets there.
+WET = frozenset({"spray", "stones", "salt", "washed down", "sun", "rain", "outdoors"})
 _SPARKING = ("protection", "switchgear", "coupling", "coupling-half", "alternator")
 _STILL = ("bus", "junction", "chassis", "shunt", "battery", "solar-array")
 # Bright sun on a cold clear day lifts a module's short-circuit current above its plate. Our notes, N12.
@@ -110,7 +111,7 @@ def outdoors(book: Book, part: str) -> Reading:
         if not isinstance(one.value, frozenset) or not one.value:
             return worked(Truth.UNKNOWN, wants=one.wants)
         words |= one.value
-    return worked(one_of(words, _WET), wants=wants_of(*found), uses=uses_of(places, *found))
+    return worked(one_of(words, WET), wants=wants_of(*found), uses=uses_of(places, *found))
 
 
 @fact("size-system-known", "conductor")

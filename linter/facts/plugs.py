@@ -11,7 +11,7 @@ from linter.base.values import INF, Range
 from linter.facts.plain import halves_of, whole_of
 from linter.facts.protection import doubtful, worst_sum
 from linter.facts.registry import fact, relation
-from linter.facts.relations import settled
+from linter.facts.relations import joined, settled
 from linter.facts.saying import number
 from linter.facts.worked import worked
 from linter.language.world import Answer, States
@@ -36,15 +36,10 @@ def _posts(book: Book, pole: str) -> tuple[str, ...]:
     return tuple(t for b in book.network.batteries if (t := book.network.terminal(b, pole)) is not None)
 
 
-def _runs(book: Book, user: str) -> States:
-    """States in which it may run at all: not those in which something bars it."""
-    return book.without(book.everything, book.space.any_of(book.circuit.barred.get(user, ())))
-
-
 def _depends(book: Book, user: str, element: str) -> tuple[States, States]:
     """States in which a battery surely reaches `user` only through `element`, and those in which it may be so."""
     without = frozenset({whole_of(book, element)})
-    runs = _runs(book, user)
+    runs = book.reach.may_run(user)
     sure, maybe = book.nothing, book.nothing
     for pole in _POLES:
         entry, posts = _entry(book, user, pole), _posts(book, pole)
@@ -77,10 +72,10 @@ def powering(book: Book, battery: str, load: str | None) -> Answer:
     """Its positive reaches that load without a converter between, and the load may run."""
     post = book.network.output(battery)
     entry = book.network.terminal(load, "positive") if load is not None else None
-    if load is None or post is None or entry is None:
+    if load is None:
         return settled(book, book.nothing, book.nothing)
-    runs = _runs(book, load)
-    return settled(book, book.reach.between(post, entry, sure=True) & runs, book.reach.between(post, entry, sure=False) & runs)
+    runs = book.reach.may_run(load)
+    return settled(book, joined(book, post, entry, sure=True) & runs, joined(book, post, entry, sure=False) & runs)
 
 
 @relation("engine-off-in", "installation")

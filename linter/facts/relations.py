@@ -30,7 +30,8 @@ def _always(book: Book, value: bool) -> Answer:
     return Answer(book.everything, book.nothing) if value else Answer(book.nothing, book.everything)
 
 
-def _joined(book: Book, one: str | None, two: str | None, *, sure: bool) -> States:
+def joined(book: Book, one: str | None, two: str | None, *, sure: bool) -> States:
+    """States in which two terminals surely, or perhaps, meet; none where one of them is not there."""
     if one is None or two is None:
         return book.nothing
     return book.reach.between(one, two, sure=sure)
@@ -58,8 +59,8 @@ def charging(book: Book, charger: str, battery: str | None) -> Answer:
         return awake_in(book, charger, None)
     output, post = book.network.output(charger), book.network.output(battery)
     awake = awake_in(book, charger, None)
-    sure = awake.yes & _joined(book, output, post, sure=True)
-    maybe = book.without(book.everything, awake.no) & _joined(book, output, post, sure=False)
+    sure = awake.yes & joined(book, output, post, sure=True)
+    maybe = book.without(book.everything, awake.no) & joined(book, output, post, sure=False)
     no = book.surely_not(maybe) | awake.no
     return Answer(sure, no, frozenset() if (sure | no) == book.everything else book.open_wiring | doubtful(book))
 
@@ -89,7 +90,7 @@ def joined_with(book: Book, battery: str, other: str | None) -> Answer:
     if other == battery:
         return _always(book, True)
     one, two = book.network.output(battery), book.network.output(other)
-    return settled(book, _joined(book, one, two, sure=True), _joined(book, one, two, sure=False))
+    return settled(book, joined(book, one, two, sure=True), joined(book, one, two, sure=False))
 
 
 @fact("in-parallel", "battery")
@@ -133,9 +134,9 @@ def fed_from_own_vehicle_in(book: Book, load: str, _: str | None) -> Answer:
         apart = bool(mine) and bool(names) and not mine & names
         wants |= theirs.wants
         if same:
-            sure = sure | _joined(book, post, entry, sure=True)
+            sure = sure | joined(book, post, entry, sure=True)
         if not apart:
-            maybe = maybe | _joined(book, post, entry, sure=False)
+            maybe = maybe | joined(book, post, entry, sure=False)
     return settled(book, sure, maybe, wants)
 
 
@@ -193,9 +194,9 @@ def feeding(book: Book, array: str, charger: str | None) -> Answer:
     """Its positive reaches that charger's input in some state."""
     post = book.network.output(array)
     entry = book.network.terminal(charger, "in positive") if charger else None
-    if _joined(book, post, entry, sure=True) != book.nothing:
+    if joined(book, post, entry, sure=True) != book.nothing:
         return _always(book, True)
-    if _joined(book, post, entry, sure=False) == book.nothing and book.wiring_complete:
+    if joined(book, post, entry, sure=False) == book.nothing and book.wiring_complete:
         return _always(book, False)
     return Answer(book.nothing, book.nothing, book.open_wiring | doubtful(book))
 
@@ -226,8 +227,8 @@ def strings_joined(book: Book, array: str) -> Reading:
         there = book.network.output(other)
         if there is None:
             continue
-        low.append((book.everything if other == array else _joined(book, post, there, sure=True), number.low))
-        high.append((book.everything if other == array else _joined(book, post, there, sure=False), number.high))
+        low.append((book.everything if other == array else joined(book, post, there, sure=True), number.low))
+        high.append((book.everything if other == array else joined(book, post, there, sure=False), number.high))
     top, bottom = worst_sum(book, high), worst_sum(book, low)
     value = Range(bottom[0] if bottom else low[0][1], top[0] if top else sum(n for _, n in high))
     if not book.complete("solar-array") or not book.wiring_complete:

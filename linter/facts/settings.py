@@ -9,7 +9,7 @@ from linter.base.truth import Truth
 from linter.base.values import INF, Range, times
 from linter.facts.protection import doubtful, ends_of
 from linter.facts.registry import fact, relation
-from linter.facts.relations import settled
+from linter.facts.relations import joined, settled
 from linter.facts.saying import known_inputs, number
 from linter.facts.worked import uses_of, wants_of, worked
 from linter.language.world import Answer
@@ -44,9 +44,7 @@ def on_input(book: Book, source: str, charger: str | None) -> Answer:
     """Its positive reaches that charger's positive input in that state, whether or not either is running. A mains charger has no such input."""
     post = book.network.output(source)
     entry = book.network.terminal(charger, "in positive") if charger else None
-    if post is None or entry is None:
-        return settled(book, book.nothing, book.nothing)
-    return settled(book, book.reach.between(post, entry, sure=True), book.reach.between(post, entry, sure=False))
+    return settled(book, joined(book, post, entry, sure=True), joined(book, post, entry, sure=False))
 
 
 @relation("reaching", "source")
@@ -54,9 +52,7 @@ def reaching(book: Book, source: str, load: str | None) -> Answer:
     """Its positive reaches that load's positive in that state, with no converter between, whether or not either is running."""
     post = book.network.output(source)
     entry = book.network.terminal(load, "positive") if load else None
-    if post is None or entry is None:
-        return settled(book, book.nothing, book.nothing)
-    return settled(book, book.reach.between(post, entry, sure=True), book.reach.between(post, entry, sure=False))
+    return settled(book, joined(book, post, entry, sure=True), joined(book, post, entry, sure=False))
 
 
 @fact("solar-side", "conductor", "switchgear", "protection", "coupling")

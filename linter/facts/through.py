@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from linter.base.groups import Groups
 from linter.base.reading import Reading, Step
 from linter.base.values import INF, Range
 from linter.facts.protection import doubtful, ends_of
 from linter.facts.registry import fact
-from linter.facts.throughput import Throughput, most
+from linter.facts.throughput import Throughput, drawn_together, most
 from linter.facts.worked import worked
 from linter.language.world import States
 from linter.units.dimension import CURRENT
@@ -48,11 +49,7 @@ def _patterns(book: Book, edges: Iterable[int], sure: bool) -> Patterns:
     closed = network.sure if sure else network.maybe
     contacts = [(n, states) for n in edges if (states := closed(n)) != book.everything and states != book.nothing]
     # Most often there is a state with every contact closed; then that pattern contains all others.
-    together = book.everything
-    for states in reversed(dict.fromkeys(states for _, states in contacts)):
-        together = together & states
-        if together == book.nothing:
-            break
+    together = book.all_of(reversed(dict.fromkeys(states for _, states in contacts)))
     if together != book.nothing:
         return [(together, frozenset(n for n, _ in contacts))], True
     pieces: list[tuple[States, frozenset[int]]] = [(book.everything, frozenset())]
@@ -118,17 +115,22 @@ def through_current(book: Book, conductor: str) -> Reading:
     return worked(value, wants=wants, states=worst, working=working)
 
 
-def _flows(book: Book, start: str, key: object, closed: Closed, high: bool) -> Throughput:
-    """Flows through all wires of a part, with one set of contacts closed."""
+def _limit(book: Book, high: bool) -> Callable[[int], float | None]:
+    """Edge to what it lets through, at the most or at the least its rating may be; None for all but protection. [A]"""
+    protections = book.memo("protections", lambda: frozenset(book.members("protection")))
 
     def limit(number: int) -> float | None:
-        protections = book.memo("protections", lambda: frozenset(book.members("protection")))
         if book.network.taken_by[number] not in protections:
             return None
         rating = book.quantity("rating", book.network.edges[number].element)
         return rating.high if high else max(0.0, rating.low)
 
-    return book.memo(("throughput", book.network.part_of(start), key, high), lambda: Throughput(book, start, closed, limit))
+    return limit
+
+
+def _flows(book: Book, start: str, key: object, closed: Closed, high: bool) -> Throughput:
+    """Flows through all wires of a part, with one set of contacts closed."""
+    return book.memo(("throughput", book.network.part_of(start), key, high), lambda: Throughput(book, start, closed, _limit(book, high)))
 
 
 def _through(book: Book, conductor: str, ends: tuple[str, ...], key: object, closed: Closed, high: bool) -> float:
@@ -144,36 +146,24 @@ def _through(book: Book, conductor: str, ends: tuple[str, ...], key: object, clo
 def _alone(book: Book, conductor: str, ends: tuple[str, ...], closed: Closed, high: bool) -> float:
     """The same for a wire drawn as more than one edge, by a search of the whole part."""
     network = book.network
-    root: dict[str, str] = {}
-
-    def find(name: str) -> str:
-        while root.setdefault(name, name) != name:
-            root[name] = root[root[name]]
-            name = root[name]
-        return name
-
+    together = Groups()
+    limit = _limit(book, high)
     limited: list[tuple[str, str, float]] = []
-    protections = book.memo("protections", lambda: frozenset(book.members("protection")))
     around = network.around(ends[0])
     for number in around:
         edge = network.edges[number]
         if edge.element == conductor or not closed(number):
             continue
-        if network.taken_by[number] in protections:
-            rating = book.quantity("rating", edge.element)
-            limited.append((edge.a, edge.b, rating.high if high else max(0.0, rating.low)))
+        amps = limit(number)
+        if amps is None:
+            together.join(edge.a, edge.b)
         else:
-            root[find(edge.a)] = find(edge.b)
-    links: dict[str, dict[str, float]] = {}
-    for a, b, amps in limited:
-        one, two = find(a), find(b)
-        if one != two:
-            links.setdefault(one, {})[two] = links.get(one, {}).get(two, 0.0) + amps
-            links.setdefault(two, {})[one] = links.get(two, {}).get(one, 0.0) + amps
+            limited.append((edge.a, edge.b, amps))
+    links = drawn_together(limited, together)
     # Only what could ever be joined with it can send anything through it.
     part = network.part_of(ends[0])
-    sources = {find(t) for t in network.hard_in.get(part, ())}
-    sinks = {find(t) for t in network.sinks_in.get(part, ())}
+    sources = {together.find(t) for t in network.hard_in.get(part, ())}
+    sinks = {together.find(t) for t in network.sinks_in.get(part, ())}
     book.spend(len(around))
-    one, two = (find(t) for t in ends)
+    one, two = (together.find(t) for t in ends)
     return max(min(most(links, sources, one), most(links, sinks, two)), min(most(links, sources, two), most(links, sinks, one)))

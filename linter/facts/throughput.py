@@ -10,6 +10,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from linter.base.groups import Groups
 from linter.base.values import INF
 from linter.circuit.blocks import Blocks
 
@@ -130,14 +131,7 @@ class _Side:
         """Greatest flow to a terminal inside its block: with nothing of what hangs on it by one bridge, and with one edge of the block taken out."""
         whole = self.whole
         top = self.blocks.top[goal]
-        root: dict[str, str] = {}
-
-        def find(name: str) -> str:
-            while root.setdefault(name, name) != name:
-                root[name] = root[root[name]]
-                name = root[name]
-            return name
-
+        together = Groups()
         limited: list[tuple[str, str, float]] = []
         for n in whole.edges_in.get(top, ()):
             if n == without:
@@ -145,30 +139,36 @@ class _Side:
             edge = whole.network.edges[n]
             amps = whole.limits.get(n)
             if amps is None:
-                root[find(edge.a)] = find(edge.b)
+                together.join(edge.a, edge.b)
             else:
                 limited.append((edge.a, edge.b, amps))
-        links: Links = {}
-        for a, b, amps in limited:
-            one, two = find(a), find(b)
-            if one != two:
-                _join(links, one, two, amps)
+        links = drawn_together(limited, together)
         many: set[str] = set()
         for terminal in whole.inside[top]:
             amount = self._own(terminal, less if terminal == goal else None)
             if amount == INF:
-                many.add(find(terminal))
+                many.add(together.find(terminal))
             elif amount > 0:
                 # What hangs here, as a source of its own behind its limit.
                 name = f"{terminal}\0"
-                _join(links, find(terminal), name, amount)
+                _join(links, together.find(terminal), name, amount)
                 many.add(name)
-        return most(links, many, find(goal))
+        return most(links, many, together.find(goal))
 
 
 def _join(links: Links, one: str, two: str, amps: float) -> None:
     links.setdefault(one, {})[two] = links.get(one, {}).get(two, 0.0) + amps
     links.setdefault(two, {})[one] = links.get(two, {}).get(one, 0.0) + amps
+
+
+def drawn_together(limited: Iterable[tuple[str, str, float]], together: Groups) -> Links:
+    """Devices as links between the groups of terminals that nothing limits; those beside one another add up."""
+    links: Links = {}
+    for a, b, amps in limited:
+        one, two = together.find(a), together.find(b)
+        if one != two:
+            _join(links, one, two, amps)
+    return links
 
 
 def most(links: Links, many: set[str], one: str) -> float:

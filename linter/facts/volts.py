@@ -148,10 +148,6 @@ def _pieces(book: Book, states: Any, sets: list[Any]) -> list[Any]:
     return pieces
 
 
-def _runs(book: Book, load: str) -> Any:
-    return book.without(book.everything, book.space.any_of(book.circuit.barred.get(load, ())))
-
-
 @dataclass(frozen=True, slots=True)
 class _Bank:
     """One bank that feeds a load.
@@ -177,7 +173,7 @@ def _joined(book: Book, group: tuple[str, ...], load: str, *, sure: bool) -> Any
         post = book.network.output(battery)
         if post is not None and entry is not None:
             found = found | book.reach.between(post, entry, sure=sure)
-    return found & _runs(book, load)
+    return found & book.reach.may_run(load)
 
 
 def _banks(book: Book, load: str, floor: bool) -> list[_Bank]:
