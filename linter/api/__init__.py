@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linter.base.diagnostic import Diagnostic, in_order
 from linter.circuit.from_description import circuit_of
@@ -85,14 +85,17 @@ def packs_for(names: Iterable[str], house: Iterable[str] = (), *, given: Iterabl
         also: A variant, by name or folder, to hold against besides: it counts as a house pack, and what other packs adopt stands aside. See `survey`.
         read: The packs of the run proper; what they have read is not read again.
     """
-    given_names, places, told = given_places((*given, also) if also else given, beside)
-    house = tuple(house)
+    given_names, places, told = given_places(given, beside)
+    variant, house = "", tuple(house)
+    if also:
+        besides, folder, trouble = given_places((also,), beside)
+        given_names, places = (*given_names, *besides), replace(places, given=(*places.given, *folder.given))
+        told = [*told, *trouble]
+        variant = besides[0] if besides else ""
     wanted = tuple(dict.fromkeys((*names, *given_names, *house))) or (DEFAULT_PACK,)
     if told:
         return None, in_order(told)
-    variant = ""
-    if also:
-        variant = given_places((also,), beside)[0][0]
+    if variant:
         house = (*house, variant)
         if wanted == (variant,):
             wanted = (DEFAULT_PACK, variant)

@@ -5,13 +5,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from linter.base.gap import FactRef, Gap
 from linter.base.reading import Reading
 from linter.base.text import clean, listed
 from linter.base.truth import Truth, truth
-from linter.circuit.model import Circuit, Element
+from linter.circuit.model import Circuit, Element, with_stated
 from linter.description.described import Attested, Change
 from linter.vocabulary import Vocabulary, Word, vocabulary
 
@@ -46,9 +45,7 @@ def attested(circuit: Circuit, records: Iterable[Attested], changes: Iterable[Ch
     readings: dict[str, dict[str, Reading]] = {}
     for (name, word), (_, record, row) in found.items():
         readings.setdefault(name, {})[word] = _reading(record, FactRef(name, word), row, worked_on.get(name), on)
-    elements = {name: replace(element, properties={**element.properties, **readings[name]}) if name in readings else element
-                for name, element in circuit.elements.items()}
-    return replace(circuit, elements=elements, stated={**circuit.stated, **readings.get(INSTALLATION, {})})
+    return with_stated(circuit, readings)
 
 
 def _may_sign(row: Word, record: Attested) -> bool:

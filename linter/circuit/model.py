@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from linter.base.gap import Gap
 from linter.base.reading import Reading
@@ -119,3 +119,15 @@ class Circuit:
     barred: Mapping[str, tuple[Guard, ...]] = field(default_factory=dict)
     gaps: tuple[Gap, ...] = ()
     asked: frozenset[str] = frozenset()
+
+
+def with_stated(circuit: Circuit, readings: Mapping[str, Mapping[str, Reading]]) -> Circuit:
+    """The circuit with more stated, or stated otherwise.
+
+    Args:
+        circuit: Left as it is.
+        readings: Element to word to reading; "" for the installation itself.
+    """
+    elements = {name: replace(element, properties={**element.properties, **readings[name]}) if name in readings else element
+                for name, element in circuit.elements.items()}
+    return replace(circuit, elements=elements, stated={**circuit.stated, **readings.get("", {})})

@@ -89,9 +89,8 @@ def corrected_capacity(book: Book, conductor: str) -> Reading:
     ambient = hot.value if isinstance(hot.value, Range) else Range(20.0, HOTTEST_BELIEVED)
     top = insulation.value
     used = [size, insulation, hot, metal]
-    if terminal.gap is None and isinstance(terminal.value, Range):
-        # The cooler class of the two decides. Not stated: as the insulation (terminals have a practice of their own).
-        top = Range(min(top.low, terminal.value.low), min(top.high, terminal.value.high))
+    if terminal.gap is None:
+        top = cooler_class(top, terminal)
         used.append(terminal)
     ladder = book.circuit.settings.get("capacity by", OWN)
     base, why = base_capacity(ladder, size.value, top, ambient)
@@ -104,12 +103,10 @@ def corrected_capacity(book: Book, conductor: str) -> Reading:
     by_bundle = Range(capacity.bundle_factor(loaded.high), capacity.bundle_factor(loaded.low))
     by_foam = Range(capacity.buried_factor(foam.high), capacity.buried_factor(foam.low))
     used += [r for r in (bundle, buried) if r.gap is None]
-    words = metal.value if isinstance(metal.value, frozenset) else frozenset()
-    thin = [1.0 if w in ("copper", "tinned copper") else copper.CLAD_CAPACITY for w in words] or [copper.CLAD_CAPACITY, 1.0]
-    by_metal = Range(min(thin), max(thin))
+    by_metal, metal_asks = metal_share(metal, conductor)
     value = Range(capacity.corrected(base.low, by_bundle.low, by_foam.low) * by_metal.low,
                   capacity.corrected(base.high, by_bundle.high, by_foam.high) * by_metal.high)
-    wants = wants_of(*used) | (frozenset() if words else frozenset({FactRef(conductor, "material")}))
+    wants = wants_of(*used) | metal_asks
     area_range = size.value
 
     def working() -> tuple[Step, ...]:
@@ -122,6 +119,20 @@ def corrected_capacity(book: Book, conductor: str) -> Reading:
         return tuple(steps)
 
     return worked(value, wants=wants, uses=uses_of(*used), through=hot.through, working=working)
+
+
+def cooler_class(insulation: Range, terminal: Reading) -> Range:
+    """The cooler class of the two decides. Terminals not stated: as the insulation (they have a practice of their own). [°C]"""
+    if terminal.gap is not None or not isinstance(terminal.value, Range):
+        return insulation
+    return Range(min(insulation.low, terminal.value.low), min(insulation.high, terminal.value.high))
+
+
+def metal_share(metal: Reading, conductor: str) -> tuple[Range, frozenset[FactRef]]:
+    """What a wire of its metal carries over one of copper; and what to ask where the metal is not known. [1]"""
+    words = metal.value if isinstance(metal.value, frozenset) else frozenset()
+    thin = [1.0 if w in ("copper", "tinned copper") else copper.CLAD_CAPACITY for w in words] or [copper.CLAD_CAPACITY, 1.0]
+    return Range(min(thin), max(thin)), frozenset() if words else frozenset({FactRef(conductor, "material")})
 
 
 def base_capacity(ladder: str, size: Range, top: Range, ambient: Range) -> tuple[Range | None, str]:
@@ -170,4 +181,4 @@ def contact_limit(book: Book, coupling: str) -> Reading:
     return worked(value, wants=wants_of(rating, heat), uses=uses_of(rating, heat), working=working)
 
 
-__all__ = ["base_capacity", "hottest_passed", "part_heat", "place_heat"]
+__all__ = ["base_capacity", "cooler_class", "hottest_passed", "metal_share", "part_heat", "place_heat"]

@@ -8,8 +8,8 @@ from linter.base.gap import FactRef
 from linter.base.reading import Reading, Step
 from linter.base.truth import Truth, truth
 from linter.base.values import INF, Range
-from linter.facts.capacity import HOTTEST_BELIEVED, OWN, base_capacity
-from linter.facts.formulas import capacity, copper
+from linter.facts.capacity import HOTTEST_BELIEVED, OWN, base_capacity, cooler_class, metal_share
+from linter.facts.formulas import capacity
 from linter.facts.protection import ends_of
 from linter.facts.registry import fact, relation
 from linter.facts.saying import amps, known_inputs, number
@@ -124,15 +124,14 @@ def _carries(book: Book, word: str, conductor: str, *, mild: bool = False, bundl
     if not mild:
         ambient = hot.value if isinstance(hot.value, Range) else Range(20.0, HOTTEST_BELIEVED)
         used.append(hot)
-    if terminal.gap is None and isinstance(terminal.value, Range):
-        top = Range(min(top.low, terminal.value.low), min(top.high, terminal.value.high))
+    if terminal.gap is None:
+        top = cooler_class(top, terminal)
         used.append(terminal)
     base, why = base_capacity(ladder or book.circuit.settings.get("capacity by", OWN), size.value, top, ambient)
     if base is None:
         return book.open(word, conductor, why, wants={FactRef(conductor, "size")})
-    words = metal.value if isinstance(metal.value, frozenset) else frozenset()
-    thin = [1.0 if w in ("copper", "tinned copper") else copper.CLAD_CAPACITY for w in words] or [copper.CLAD_CAPACITY, 1.0]
-    wants = wants_of(*used) | (frozenset() if words else frozenset({FactRef(conductor, "material")}))
+    by_metal, asks = metal_share(metal, conductor)
+    wants = wants_of(*used) | asks
     by_bundle = by_foam = Range(1.0, 1.0)
     if bundle:
         told = together.gap is None and isinstance(together.value, Range)
@@ -145,12 +144,12 @@ def _carries(book: Book, word: str, conductor: str, *, mild: bool = False, bundl
         depth = buried.value if told and isinstance(buried.value, Range) else Range(0.0, most)
         by_foam = Range(capacity.buried_factor(depth.high), capacity.buried_factor(depth.low))
         wants |= buried.wants if told else {FactRef(conductor, "buried")}
-    value = Range(capacity.corrected(base.low, by_bundle.low, by_foam.low) * min(thin),
-                  capacity.corrected(base.high, by_bundle.high, by_foam.high) * max(thin))
+    value = Range(capacity.corrected(base.low, by_bundle.low, by_foam.low) * by_metal.low,
+                  capacity.corrected(base.high, by_bundle.high, by_foam.high) * by_metal.high)
 
     def working() -> tuple[Step, ...]:
         return (Step(f"{word.replace('-', ' ')} of {conductor}", "base × bundle × foam × metal",
-                     f"{amps(base)} × {number(by_bundle)} × {number(by_foam)} × {number(Range(min(thin), max(thin)))} = {amps(value)}",
+                     f"{amps(base)} × {number(by_bundle)} × {number(by_foam)} × {number(by_metal)} = {amps(value)}",
                      "own formula or the table named; small-craft practice", known_inputs(book, {FactRef(conductor, "area"): area})),)
 
     return worked(value, wants=wants, uses=uses_of(*used), through=() if mild else hot.through, working=working)

@@ -8,6 +8,7 @@ from functools import cache
 from linter.language import example_syntax as x
 from linter.language import plainly
 from linter.language import syntax as s
+from linter.language.judge import CANNOT_TELL, DOES_NOT_APPLY, MET, NOT_MET
 from linter.language.layout import card as written_card
 from linter.language.typed import LimitInEffect, PackReading, Practice, Setting
 from linter.language.wording import choices_of
@@ -199,11 +200,8 @@ def handbook(packs: Packs, names: tuple[str, ...]) -> Handbook:
                     tuple(sorted((out.practice, name, out.because) for name in names if name in loaded for out in loaded[name].manifest.left_out)))
 
 
-_OUTCOMES = ("met", "not met", "cannot tell", "does not apply")
-
-
 def _covered(entry: Entry) -> Covered:
-    counts = dict.fromkeys(_OUTCOMES, 0)
+    counts = dict.fromkeys((MET, NOT_MET, CANNOT_TELL, DOES_NOT_APPLY), 0)
     for example in entry.examples:
         for _, outcome, _ in example.comes:
             counts[outcome] = counts.get(outcome, 0) + 1

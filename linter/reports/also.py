@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import Any
 
 from linter.base.text import listed
@@ -12,7 +13,7 @@ from linter.reports.page import labelled, two_ends
 from linter.survey.also import GROUPS as GROUPS
 from linter.survey.also import NO_LONGER, NOT_ASKED, ONLY_HERE, TOLD_NOW, Also
 from linter.survey.moves import GONE, Move
-from linter.survey.record import CANNOT_TELL, NOT_MET, PackUsed, Survey
+from linter.survey.record import CANNOT_TELL, NOT_MET, Survey
 
 HEADING = "Also held against"
 # Elements under one practice, and practices under one label, before the rest is only counted.
@@ -82,16 +83,11 @@ def as_json(one: Also) -> dict[str, Any]:
     for outcome, weight, count in one.summary.counts:
         by_outcome.setdefault(outcome, {})[weight] = count
     return {
-        "pack": pack(one.pack), "outcome": one.outcome, "counts": by_outcome, "packs": [pack(used) for used in one.summary.packs],
+        "pack": asdict(one.pack), "outcome": one.outcome, "counts": by_outcome, "packs": [asdict(used) for used in one.summary.packs],
         "figures": [{"limit": figure.name, "value": figure.value, "in_run": figure.run, "way": figure.way} for figure in one.figures],
         "moved": [{"practice": move.practice, "weight": move.weight, "element": move.element,
                    "was": None if move.was == GONE else move.was, "now": None if move.now == GONE else move.now} for move in one.moved],
     }
-
-
-def pack(used: PackUsed) -> dict[str, Any]:
-    """A pack, pinned."""
-    return {"name": used.name, "title": used.title, "edition": used.edition, "content": used.content, "house": used.house}
 
 
 def in_a_line(one: Also) -> str:

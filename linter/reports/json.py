@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json as _json
 import re
+from dataclasses import asdict
 from typing import Any
 
 from linter import __version__
@@ -47,7 +48,7 @@ def source(survey: Survey) -> dict[str, Any]:
         ],
         "summary": {
             "counts": counts,
-            "packs": [{"name": p.name, "title": p.title, "edition": p.edition, "content": p.content, "house": p.house} for p in summary.packs],
+            "packs": [asdict(p) for p in summary.packs],
             "taken_as": [{"elements": list(t.elements), "word": t.word, "as": t.text} for t in summary.taken_as],
             "assumed": summary.assumed,
             "listed": summary.listed,

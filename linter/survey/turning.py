@@ -7,7 +7,7 @@ behind a drop. A tip is only given where it holds together: the verdict is the s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cache
 
@@ -15,9 +15,9 @@ from linter.base.gap import FactRef
 from linter.base.reading import Reading
 from linter.base.truth import Truth
 from linter.base.values import Range
-from linter.circuit.model import Circuit
+from linter.circuit.model import Circuit, with_stated
 from linter.facts.book import INSTALLATION, Book
-from linter.language.judge import compile_practice
+from linter.language.judge import Judgement, compile_practice
 from linter.language.typed import Checked, Practice
 from linter.language.world import TooMuchWork
 from linter.survey.record import CANNOT_TELL, MET, NOT_MET, WEIGHTS, Survey
@@ -49,6 +49,7 @@ class Turning:
         self.circuit, self.checked, self.assume = circuit, checked, assume
         self.left = MOST_TRIALS
         self._books: dict[tuple[FactRef, float], Book] = {}
+        self._judges: dict[str, Callable[[Book, str], Judgement]] = {}
 
     def tip(self, practice: Practice, element: str, ref: FactRef, row: Word) -> str:
         """ "3.5 m or less is met, more is not", "" if there is no such edge or the trials are used up."""
@@ -100,9 +101,12 @@ class Turning:
         book = self._books.get((ref, value))
         if book is None:
             book = self._books[ref, value] = Book(_supposing(self.circuit, ref, value), assume=self.assume)
+        judge = self._judges.get(practice.name)
+        if judge is None:
+            judge = self._judges[practice.name] = compile_practice(practice, self.checked)
         book.begin()
         try:
-            return compile_practice(practice, self.checked)(book, element).outcome
+            return judge(book, element).outcome
         except TooMuchWork:
             return CANNOT_TELL
 
@@ -127,10 +131,7 @@ def _supposing(circuit: Circuit, ref: FactRef, value: float) -> Circuit:
     new = {ref.word: exact}
     if ref.word == "size":
         new = {"size": Reading(frozenset({f"{value * 1e6:g} mm²"}), "supposed"), "area": exact, "size-system-known": Reading(Truth.YES, "supposed")}
-    if ref.element == INSTALLATION:
-        return replace(circuit, stated={**circuit.stated, **new})
-    element = circuit.elements[ref.element]
-    return replace(circuit, elements={**circuit.elements, ref.element: replace(element, properties={**element.properties, **new})})
+    return with_stated(circuit, {ref.element: new})
 
 
 @cache

@@ -12,7 +12,7 @@ from linter.circuit.model import Circuit
 from linter.description.build import describe
 from linter.facts.book import Book
 from tests.facts.test_electrical_rig import rig
-from tests.facts.test_law import MANY, narrower, pairs
+from tests.facts.test_law import MANY, check_readings, pairs
 
 SMALL = """
 tugtest: 1
@@ -164,11 +164,7 @@ FACTS = {"battery": ("surge-current",), "protection": ("waits-multiple",), "cond
 def test_nothing_turns_over(pair: tuple[Circuit, Circuit, str]) -> None:
     less, more, what = pair
     before, after = Book(less), Book(more)
-    for kind, words in FACTS.items():
-        for word in words:
-            for element in before.members(kind):
-                old, new = before.reading(word, element), after.reading(word, element)
-                assert narrower(old, new), (what, word, element, old.value, new.value)
+    check_readings(before, after, FACTS, what)
     for word, kind, other in (("last-before", "protection", "load"), ("drawing-on", "charger", "battery")):
         for element in before.members(kind):
             for thing in before.members(other):

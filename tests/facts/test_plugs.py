@@ -11,7 +11,7 @@ from linter.circuit.from_description import circuit_of
 from linter.circuit.model import Circuit
 from linter.description.build import describe
 from linter.facts.book import Book
-from tests.facts.test_law import MANY, narrower, pairs
+from tests.facts.test_law import MANY, check_readings, pairs
 
 WHOLE = """
 tugtest: 1
@@ -168,6 +168,4 @@ def test_nothing_turns_over(pair: tuple[Circuit, Circuit, str]) -> None:
         old, new = before.relation(word, one, other), after.relation(word, one, other)
         assert before.space.inside(old.yes, new.yes) and before.space.inside(old.no, new.no), (what, word, one, other)
         assert (new.yes & new.no) == after.nothing
-    for word, kind in (("supply-routes", "bus"), ("motor", "load"), ("pattern", "coupling")):
-        for element in before.members(kind):
-            assert narrower(before.reading(word, element), after.reading(word, element)), (what, word, element)
+    check_readings(before, after, {"bus": ("supply-routes",), "load": ("motor",), "coupling": ("pattern",)}, what)

@@ -13,7 +13,7 @@ from linter.circuit.model import Circuit
 from linter.description.described import Thing
 from linter.facts.book import Book
 from tests.circuits import circuit, part
-from tests.facts.test_law import MANY, narrower, pairs
+from tests.facts.test_law import MANY, check_readings, narrower, pairs
 
 YES, NO, UNKNOWN = Truth.YES, Truth.NO, Truth.UNKNOWN
 COPPER: dict[str, object] = {"area": 16e-6, "material": "copper", "insulation": 105}
@@ -208,11 +208,7 @@ SWITCHING = {"battery": ("isolator-distance", "leads-on-negative"), "selector": 
 @given(pairs())
 def test_nothing_turns_over(pair: tuple[Circuit, Circuit, str]) -> None:
     before, after = Book(pair[0]), Book(pair[1])
-    for kind, words in SWITCHING.items():
-        for word in words:
-            for element in before.members(kind):
-                old, new = before.reading(word, element), after.reading(word, element)
-                assert narrower(old, new), (pair[2], word, element, old.value, new.value)
+    check_readings(before, after, SWITCHING, pair[2])
     for dial_ in before.members("selector"):
         one, two = before.relation("strands-in", dial_, None), after.relation("strands-in", dial_, None)
         assert before.space.inside(one.yes, two.yes) and before.space.inside(one.no, two.no), (pair[2], dial_)
